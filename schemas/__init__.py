@@ -1,0 +1,74 @@
+"""One description of every sheet, in and out: names, kinds of value, units, ranges, sentences and examples."""
+
+from __future__ import annotations
+
+from schemas.sheet import Sheet
+from schemas.sheets_in.bats_and_boards import BatsAndBoards
+from schemas.sheets_in.clay_blends import ClayBlends
+from schemas.sheets_in.clay_stock import ClayStock
+from schemas.sheets_in.closed_days import ClosedDays
+from schemas.sheets_in.drying_months import DryingMonths
+from schemas.sheets_in.firings import Firings
+from schemas.sheets_in.form_minutes import FormMinutes
+from schemas.sheets_in.forms import Forms
+from schemas.sheets_in.glazes import Glazes
+from schemas.sheets_in.in_progress import InProgress
+from schemas.sheets_in.kiln_fit import KilnFit
+from schemas.sheets_in.kilns import Kilns
+from schemas.sheets_in.labour_hours import LabourHours
+from schemas.sheets_in.materials import Materials
+from schemas.sheets_in.orders import Orders
+from schemas.sheets_in.settings import SettingsSheet
+from schemas.sheets_in.stages import Stages
+from schemas.sheets_out.assumptions import Assumptions
+from schemas.sheets_out.clay_to_buy import ClayToBuy
+from schemas.sheets_out.clay_to_wedge import ClayToWedge
+from schemas.sheets_out.job_costs import JobCosts
+from schemas.sheets_out.kiln_loads import KilnLoads
+from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.pieces import Pieces
+from schemas.sheets_out.problems import Problems
+from schemas.sheets_out.promises import Promises
+from schemas.sheets_out.schedule import Schedule
+from schemas.sheets_out.space import Space
+from schemas.sheets_out.stage_hours import StageHours
+
+SHEETS_IN: dict[str, type[Sheet]] = {
+    "orders": Orders,
+    "forms": Forms,
+    "clay_stock": ClayStock,
+    "labour_hours": LabourHours,
+    "stages": Stages,
+    "form_minutes": FormMinutes,
+    "drying_months": DryingMonths,
+    "kilns": Kilns,
+    "firings": Firings,
+    "kiln_fit": KilnFit,
+    "bats_and_boards": BatsAndBoards,
+    "closed_days": ClosedDays,
+    "in_progress": InProgress,
+    "clay_blends": ClayBlends,
+    "glazes": Glazes,
+    "materials": Materials,
+    "settings": SettingsSheet,
+}
+"""Sheets to fill in, by name, in the order in which people are told of them."""
+
+REQUIRED = ("orders", "forms", "clay_stock", "labour_hours")
+"""Sheets without which there is no plan; the first three are enough for the clay-buying list."""
+
+SHEETS_OUT: dict[str, type[Sheet]] = {
+    "pieces": Pieces,
+    "clay_to_buy": ClayToBuy,
+    "clay_to_wedge": ClayToWedge,
+    "stage_hours": StageHours,
+    "materials_cost": MaterialsCost,
+    "schedule": Schedule,
+    "kiln_loads": KilnLoads,
+    "promises": Promises,
+    "space": Space,
+    "job_costs": JobCosts,
+    "problems": Problems,
+    "assumptions": Assumptions,
+}
+"""Sheets that come out, by name."""

@@ -1,0 +1,98 @@
+"""The choices that a settings sheet may make, with their defaults."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A choice as people meet it: its name, kind of value, meaning, example, default and why that default."""
+
+    name: str
+    kind: SettingKind
+    title: str
+    example: str
+    default: str
+    why: str
+    unit: str = ""
+    options: tuple[str, ...] = ()
+
+
+SETTINGS: tuple[Setting, ...] = (
+    Setting("start", "day", "first day of the plan", "2027-03-01", "today", "a plan begins on the day it is made"),
+    Setting("currency", "text", "currency of all money, as its three letters", "EUR", "none", "two decimal places"),
+    Setting(
+        "loss_cover",
+        "cover",
+        "`expected`, or how sure it must be that enough come out: 0.9 means nine times in ten",
+        "0.9",
+        "expected",
+        "enough pieces on average",
+    ),
+    Setting("spare_clay_pct", "percent", "clay on top of what the pieces take", "5", "5", "common practice", "%"),
+    Setting(
+        "reclaim_pct",
+        "percent",
+        "share of the trimmings counted on as clay again",
+        "50",
+        "0",
+        "reclaim is counted on only if you say so",
+        "%",
+    ),
+    Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "0", "no energy cost is counted"),
+    Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "0", "no overhead is counted"),
+    Setting("tax_pct", "percent", "tax on sales and purchases", "20", "0", "prices are taken as they stand", "%"),
+    Setting(
+        "decimal_mark",
+        "choice",
+        "the decimal mark, where a sheet leaves it open",
+        ",",
+        ".",
+        "a point is the usual mark in a CSV",
+        options=(".", ","),
+    ),
+    Setting(
+        "date_order",
+        "choice",
+        "day, month or year first, where a column leaves it open",
+        "day",
+        "year",
+        "ISO dates, as 2027-03-05",
+        options=("day", "month", "year"),
+    ),
+)
+"""Every choice, in the order in which people are told of them."""
+
+MINOR_DIGITS = {
+    "BIF": 0, "CLP": 0, "DJF": 0, "GNF": 0, "ISK": 0, "JPY": 0, "KMF": 0, "KRW": 0, "PYG": 0, "RWF": 0,
+    "UGX": 0, "UYI": 0, "VND": 0, "VUV": 0, "XAF": 0, "XOF": 0, "XPF": 0,
+    "BHD": 3, "IQD": 3, "JOD": 3, "KWD": 3, "LYD": 3, "OMR": 3, "TND": 3,
+}  # fmt: skip
+"""Decimal places of the currencies that have not two. Source: ISO 4217 list one, from memory."""
+
+
+@dataclass(frozen=True)
+class Settings:
+    """The choices of a job, typed. ``loss_cover`` is None for ``expected``, else a probability below 1."""
+
+    start: date
+    currency: str = ""
+    loss_cover: float | None = None
+    spare_clay_pct: float = 5.0
+    reclaim_pct: float = 0.0
+    energy_price: Decimal = Decimal(0)
+    overhead_per_hour: Decimal = Decimal(0)
+    tax_pct: float = 0.0
+    decimal_mark: str = "."
+    date_order: str = "year"
+
+    @property
+    def minor_digits(self) -> int:
+        """Decimal places of an amount of money."""
+        return MINOR_DIGITS.get(self.currency, 2)

@@ -1,0 +1,1 @@
+"""The sheets that people fill in, one module each."""

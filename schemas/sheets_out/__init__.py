@@ -1,0 +1,1 @@
+"""The sheets that come out, one module each."""

@@ -1,0 +1,32 @@
+"""The clay-buying list."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from schemas.fields import Money, amount, day, kilograms, price, text, whole
+from schemas.sheet import Sheet
+
+
+class ClayToBuy(Sheet):
+    """A clay."""
+
+    class Config:
+        """A clay stands once."""
+
+        unique = ["clay"]
+
+    clay: str = text("the clay", needed=True)
+    supplier: str = text("who sold the newest lot")
+    needed_kg: float = kilograms("clay the orders take, handles and spare clay included", needed=True, ge=0)
+    on_hand_kg: float = kilograms("clay in the studio", needed=True, ge=0)
+    keep_kg: float = kilograms("reserve not to be planned away", needed=True, ge=0)
+    reclaim_kg: float = kilograms("reclaim counted on", needed=True, ge=0)
+    short_kg: float = kilograms("needed and reserve, less on hand and reclaim", needed=True, ge=0)
+    bag_kg: float = kilograms("clay in one bag of the newest lot", needed=True, gt=0)
+    bags_to_buy: int = whole("whole bags", needed=True, ge=0)
+    bought_kg: float = kilograms("clay in those bags", needed=True, ge=0)
+    left_kg: float = kilograms("clay left when all is made", needed=True)
+    bag_price: Money = price("price of a bag of the newest lot", needed=True, ge=0)
+    cost: Money = amount("bags to buy at that price", needed=True, ge=0)
+    order_by: pl.Date = day("last day to order it; blank where none is bought or no date needs it")

@@ -1,0 +1,25 @@
+"""What goes into the pieces."""
+
+from __future__ import annotations
+
+from schemas.fields import Money, amount, number, price, text
+from schemas.sheet import Sheet
+
+
+class MaterialsCost(Sheet):
+    """A material of a line."""
+
+    class Config:
+        """A lot of a material stands once a line."""
+
+        unique = ["order", "form", "glaze", "material", "lot"]
+
+    order: str = text("the order", needed=True)
+    form: str = text("the form", needed=True)
+    glaze: str = text("the glaze")
+    material: str = text("clay, glaze material, or packaging and the like", needed=True)
+    lot: str = text("the lot of clay it is taken from")
+    quantity: float = number("how much", needed=True, ge=0)
+    unit: str = text("kg, or piece", needed=True)
+    unit_cost: Money = price("cost of one unit", needed=True, ge=0)
+    cost: Money = amount("quantity at that cost", needed=True, ge=0)
