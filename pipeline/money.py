@@ -1,0 +1,64 @@
+"""Exact rounding and sharing of amounts: money, kilograms, percents.
+
+Nothing here goes through a binary float, and nothing depends on the thread's decimal context, so an amount comes out
+the same wherever it is worked out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+from math import lcm
+
+
+def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
+    """A value rounded to ``digits`` decimal places, halves away from zero, as a spreadsheet's ROUND does.
+
+    The result has just ``digits`` places (``2.50``, not ``2.5``) and nought has no sign. Raises ValueError or
+    OverflowError if the value is not a finite number.
+    """
+    top, bottom = value.as_integer_ratio()
+    units = (2 * abs(top) * 10**digits + bottom) // (2 * bottom)
+    return _placed(units if top >= 0 else -units, digits)
+
+
+def share_out(total: Decimal, weights: Sequence[Decimal | Fraction | int], digits: int) -> list[Decimal]:
+    """Split a total in proportion to weights, so that the rounded shares add up to it exactly.
+
+    Method of the largest remainder (Hamilton's): each gets its exact share rounded down to ``digits`` places; the units
+    left over go, one each, to the largest remainders, of equal ones to the earlier. So each share is within one unit of
+    the exact one. If every weight is nought the shares are equal; no weights give no shares. A total below nought is
+    split as its opposite would be.
+
+    Raises ValueError if the total has more than ``digits`` decimal places or a weight is below nought.
+    """
+    top, bottom = total.as_integer_ratio()
+    if 10**digits % bottom:
+        raise ValueError(f"{total} cannot be shared out in units of {digits} decimal places")
+    if not weights:
+        return []
+    units = abs(top) * 10**digits // bottom
+    parts = _whole_parts(weights)
+    all_parts = sum(parts)
+    shares = [units * part // all_parts for part in parts]
+    remainders = [units * part % all_parts for part in parts]
+    by_remainder = sorted(range(len(parts)), key=lambda place: -remainders[place])
+    for place in by_remainder[: units - sum(shares)]:
+        shares[place] += 1
+    return [_placed(share if total >= 0 else -share, digits) for share in shares]
+
+
+def _whole_parts(weights: Sequence[Decimal | Fraction | int]) -> list[int]:
+    """The weights as whole numbers in the same proportion; all 1 if all are nought."""
+    ratios = [weight.as_integer_ratio() for weight in weights]
+    if any(top < 0 for top, _ in ratios):
+        raise ValueError("a weight is below nought")
+    common = lcm(*(bottom for _, bottom in ratios))
+    parts = [top * (common // bottom) for top, bottom in ratios]
+    return parts if any(parts) else [1] * len(parts)
+
+
+def _placed(units: int, digits: int) -> Decimal:
+    """So many units of the last decimal place; made from text because that alone ignores the decimal context."""
+    return Decimal(f"{units}E-{digits}")
