@@ -1,0 +1,118 @@
+"""Who works when, on what, at which rate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+import polars as pl
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+HUNDREDTHS = 100
+"""Working time is counted in whole hundredths of a minute, so that sums are exact."""
+
+LONGEST_REST = 400
+"""Days without any work after which nobody is expected to work again."""
+
+
+def weekdays_named(day: str) -> list[int]:
+    """The weekdays (0 = Monday) of ``Mon`` or ``Mon-Fri``; a range may run over Sunday, as ``Sat-Mon``."""
+    first, _, last = day.partition("-")
+    low = WEEKDAYS.index(first.strip().capitalize())
+    high = WEEKDAYS.index(last.strip().capitalize()) if last else low
+    return [(low + step) % 7 for step in range((high - low) % 7 + 1)]
+
+
+def weekday(day: int) -> int:
+    """The weekday (0 = Monday) of an ordinal: day 1, 1 January of year 1, is a Monday."""
+    return (day - 1) % 7
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """A worker's day: time in hundredths of a minute, stages or firings done (None: all), cost of an hour, own or paid."""
+
+    time: int
+    stages: frozenset[str] | None
+    rate: Decimal
+    own: bool
+
+    def covers(self, stage: str, firing: str | None) -> bool:
+        """Whether the stage is done in this shift, named by itself or by its firing."""
+        return self.stages is None or stage in self.stages or (firing is not None and firing in self.stages)
+
+
+IDLE = Shift(0, frozenset(), Decimal(0), own=False)
+
+
+@dataclass(frozen=True)
+class Worker:
+    """Somebody who works, and when: a date's shift overrides the weekday's."""
+
+    name: str
+    by_weekday: tuple[Shift, ...]
+    by_date: dict[int, Shift]
+
+    def shift(self, day: int) -> Shift:
+        """The shift of a day (an ordinal), whether or not the studio is closed."""
+        return self.by_date.get(day) or self.by_weekday[weekday(day)]
+
+
+@dataclass
+class Calendar:
+    """Shifts by day (an ordinal), from a first day on; nobody works on closed days."""
+
+    workers: tuple[Worker, ...]
+    start: int
+    closed: frozenset[int]
+    _known: dict[int, tuple[Shift, ...]] = field(default_factory=dict)
+
+    def shifts(self, day: int) -> tuple[Shift, ...]:
+        """Each worker's shift of the day, in the order of ``workers``."""
+        known = self._known.get(day)
+        if known is None:
+            if day < self.start or day in self.closed:
+                known = (IDLE,) * len(self.workers)
+            else:
+                known = tuple(worker.shift(day) for worker in self.workers)
+            self._known[day] = known
+        return known
+
+    def works(self, day: int) -> bool:
+        """Whether anybody works on the day."""
+        return any(shift.time for shift in self.shifts(day))
+
+    def next_work(self, day: int) -> int | None:
+        """The first day with work at or after ``day``; None if nobody works for over a year."""
+        first = max(day, self.start)
+        return next((later for later in range(first, first + LONGEST_REST) if self.works(later)), None)
+
+
+def closed_ordinals(closed_days: pl.DataFrame) -> frozenset[int]:
+    """Every closed day."""
+    spans = closed_days.select("from", "to").iter_rows()
+    return frozenset(day for first, last in spans for day in range(first.toordinal(), last.toordinal() + 1))
+
+
+def calendar(labour_hours: pl.DataFrame, closed_days: pl.DataFrame, start: date) -> Calendar:
+    """The calendar of the sheets. Where two rows of a worker name one weekday, the later row holds."""
+    workers = []
+    for name in labour_hours["worker"].unique(maintain_order=True):
+        by_weekday, by_date = [IDLE] * 7, {}
+        for row in labour_hours.filter(pl.col("worker") == name).iter_rows(named=True):
+            named = None if row["stages"] is None else [part.strip() for part in row["stages"].split(";")]
+            shift = Shift(
+                round(row["hours"] * 60 * HUNDREDTHS),
+                None if named is None else frozenset(part for part in named if part),
+                row["hourly_rate"],
+                row["own_time"],
+            )
+            if row["day"][:1].isdigit():
+                by_date[date.fromisoformat(row["day"]).toordinal()] = shift
+            else:
+                for day in weekdays_named(row["day"]):
+                    by_weekday[day] = shift
+        workers.append(Worker(name, tuple(by_weekday), by_date))
+    return Calendar(tuple(workers), start.toordinal(), closed_ordinals(closed_days))

@@ -1,0 +1,70 @@
+"""Work that already stands in the studio, shared out among the order lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import prod
+
+import polars as pl
+
+from pipeline.lines import in_turn
+from pipeline.losses import good_expected, pieces_to_start
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Pieces of one row of ``in_progress`` that a line takes.
+
+    ``line`` and ``standing`` are places (from 0) in ``orders`` and ``in_progress``; ``done`` is the place in the
+    form's route of the last stage done; ``good`` is how many good pieces of the line they stand for.
+    """
+
+    line: int
+    standing: int
+    done: int
+    pieces: int
+    good: int
+
+
+def share_in_progress(
+    orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame, cover: float | None
+) -> list[Taken]:
+    """Which line takes which pieces: the earliest due first, what is nearest to finished first, each piece once.
+
+    A line takes no more than it would start at that stage; of finished pieces, which no loss threatens, it takes what
+    it still wants. Pieces count as the good ones to be expected of them, rounded down.
+    """
+    if in_progress.is_empty():
+        return []
+    chances: dict[str, list[float]] = {}
+    names: dict[str, list[str]] = {}
+    for form, stage, loss in route.select("form", "stage", "loss_pct").iter_rows():
+        chances.setdefault(form, []).append(1 - loss / 100)
+        names.setdefault(form, []).append(stage)
+
+    least_extra = dict(forms.select("form", "least_extra").iter_rows())
+    standing = []
+    for place, row in enumerate(in_progress.iter_rows(named=True)):
+        done = names[row["form"]].index(row["stage_done"])
+        standing.append((-done, row["order"] is None, place, done, row))
+    standing.sort(key=lambda entry: entry[:3])
+    left = {place: row["pieces"] for *_, place, _, row in standing}
+
+    taken = []
+    wanted = in_turn(orders.with_row_index("line").filter(pl.col("form").is_in(in_progress["form"].implode())))
+    for line in wanted.iter_rows(named=True):
+        need = line["quantity"]
+        for *_, place, done, row in standing:
+            fits = row["form"] == line["form"]
+            fits = fits and row["order"] in (None, line["order"]) and row["glaze"] in (None, line["glaze"])
+            if not (fits and need and left[place]):
+                continue
+            onward = chances[line["form"]][done + 1 :]
+            chance = prod(onward)
+            most = pieces_to_start(need, chance, least_extra[line["form"]], cover) if onward else need
+            pieces = min(most, left[place])
+            good = min(need, good_expected(pieces, chance))
+            left[place] -= pieces
+            need -= good
+            taken.append(Taken(line["line"], place, done, pieces, good))
+    return taken

@@ -1,0 +1,111 @@
+"""The clay-buying list."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import polars as pl
+
+from pipeline.clay import MG, line_clay, to_mg
+from pipeline.lines import LINE
+from pipeline.routes import routes
+from pipeline.waits import drying_factors, latest_start, waits_by_form
+from schemas.settings import Settings
+from schemas.sheet import shaped
+from schemas.sheets_out.clay_to_buy import ClayToBuy
+
+
+def clay_to_buy(
+    pieces: pl.DataFrame,
+    orders: pl.DataFrame,
+    forms: pl.DataFrame,
+    clay_stock: pl.DataFrame,
+    clay_blends: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    drying_months: pl.DataFrame,
+    firings: pl.DataFrame,
+    *,
+    settings: Settings,
+) -> pl.DataFrame:
+    """What to buy of each clay, in whole bags of its newest lot, in the order of the clay stock.
+
+    short = needed + reserve - on hand - reclaim counted on, never below nought; bags = short / bag, rounded up.
+    ``order_by`` is the last day on which an order still allows every due date: the day on which the first line that
+    the clay in hand does not cover must be begun, by waits and firings alone, less the lead days.
+
+    61.2 kg needed, 8 kg on hand, bags of 12.5 kg: 53.2 kg short, so 5 bags, 62.5 kg, and 9.3 kg are left.
+    """
+    route = routes(forms, stages, form_minutes)
+    lines = line_clay(pieces, forms, clay_blends, settings)
+    needed = lines.group_by("part").agg(pl.col("mg", "reclaim_mg").sum())
+    stock = stock_by_clay(clay_stock).join(needed, left_on="clay", right_on="part", how="left", maintain_order="left")
+    need, again = pl.col("mg").fill_null(0), pl.col("reclaim_mg").fill_null(0)
+    hand, keep, bag = pl.col("hand_mg"), pl.col("keep_mg"), pl.col("bag_mg")
+    short = (need + keep - hand - again).clip(lower_bound=0)
+    counted = stock.with_columns(
+        needed_kg=need / MG,
+        on_hand_kg=hand / MG,
+        keep_kg=keep / MG,
+        reclaim_kg=again / MG,
+        short_kg=short / MG,
+        bags_to_buy=-(-short // bag),
+        free_mg=hand + again - keep,
+    ).with_columns(
+        bought_kg=pl.col("bags_to_buy") * bag / MG,
+        left_kg=(hand + again + pl.col("bags_to_buy") * bag - need) / MG,
+        cost=pl.col("bag_price") * pl.col("bags_to_buy"),
+    )
+    begin_by = _begin_by(orders, route, firings, drying_months)
+    runs_out = _runs_out(lines, begin_by, counted)
+    dated = counted.join(runs_out, left_on="clay", right_on="part", how="left", maintain_order="left").with_columns(
+        order_by=pl.when(pl.col("bags_to_buy") > 0).then(pl.col("begin_by") - pl.duration(days=pl.col("lead_days")))
+    )
+    rounded = pl.col("cost").round(settings.minor_digits, mode="half_away_from_zero")
+    return shaped(ClayToBuy, dated.with_columns(cost=rounded))
+
+
+def stock_by_clay(clay_stock: pl.DataFrame) -> pl.DataFrame:
+    """A row a clay, in the order of the sheet: clay on hand and reserve in milligrams, and its newest lot's supplier,
+    bag, price and lead days. Of lots of one date, or of none, the one further down the sheet is the newer.
+    """
+    oldest_first = clay_stock.with_row_index("place").sort("received", nulls_last=False, maintain_order=True)
+    return (
+        oldest_first.group_by("clay", maintain_order=True)
+        .agg(
+            place=pl.col("place").min(),
+            hand_mg=(to_mg(pl.col("bag_kg")) * pl.col("bags") + to_mg(pl.col("loose_kg"))).sum(),
+            keep_mg=to_mg(pl.col("keep_kg")).sum(),
+            supplier=pl.col("supplier").last(),
+            bag_kg=pl.col("bag_kg").last(),
+            bag_mg=to_mg(pl.col("bag_kg")).last(),
+            bag_price=pl.col("bag_price").last(),
+            lead_days=pl.col("lead_days").last(),
+        )
+        .sort("place")
+    )
+
+
+def _begin_by(
+    orders: pl.DataFrame, route: pl.DataFrame, firings: pl.DataFrame, drying_months: pl.DataFrame
+) -> pl.DataFrame:
+    """For each line with a due date the last day to begin it, as ``begin_by``."""
+    waits = waits_by_form(route, firings)
+    factors = drying_factors(drying_months)
+    asked = orders.select("form", "due").drop_nulls().unique(maintain_order=True)
+    days = [date.fromordinal(latest_start(waits[form], due.toordinal(), factors)) for form, due in asked.iter_rows()]
+    last = asked.with_columns(begin_by=pl.Series(days, dtype=pl.Date))
+    return orders.select(*LINE, "due").join(last, on=["form", "due"], how="left", maintain_order="left")
+
+
+def _runs_out(lines: pl.DataFrame, begin_by: pl.DataFrame, counted: pl.DataFrame) -> pl.DataFrame:
+    """For each clay the day to begin the first line that the clay in hand does not cover, as ``begin_by``."""
+    return (
+        lines.join(begin_by, on=LINE, how="left", nulls_equal=True, maintain_order="left")
+        .sort("begin_by", nulls_last=True, maintain_order=True)
+        .with_columns(used=pl.col("mg").cum_sum().over("part"))
+        .join(counted.select("clay", "free_mg"), left_on="part", right_on="clay", how="left", maintain_order="left")
+        .filter(pl.col("used") > pl.col("free_mg"), pl.col("mg") > 0)
+        .group_by("part", maintain_order=True)
+        .agg(pl.col("begin_by").first())
+    )
