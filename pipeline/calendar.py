@@ -32,7 +32,7 @@ def weekday(day: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A worker's day: time in hundredths of a minute, stages or firings done (None: all), cost of an hour, own or paid."""
+    """A worker's day: time in hundredths of a minute, stages or firings done (None: all), cost of an hour, own time."""
 
     time: int
     stages: frozenset[str] | None
@@ -97,11 +97,16 @@ def closed_ordinals(closed_days: pl.DataFrame) -> frozenset[int]:
 
 
 def calendar(labour_hours: pl.DataFrame, closed_days: pl.DataFrame, start: date) -> Calendar:
-    """The calendar of the sheets. Where two rows of a worker name one weekday, the later row holds."""
+    """The calendar of the sheets.
+
+    A worker's date overrides the weekday, a single weekday (`Mon`) overrides a range (`Mon-Fri`); of two rows of a kind
+    the later holds.
+    """
     workers = []
     for name in labour_hours["worker"].unique(maintain_order=True):
         by_weekday, by_date = [IDLE] * 7, {}
-        for row in labour_hours.filter(pl.col("worker") == name).iter_rows(named=True):
+        rows = labour_hours.filter(pl.col("worker") == name).rows(named=True)
+        for row in sorted(rows, key=lambda row: "-" not in row["day"]):
             named = None if row["stages"] is None else [part.strip() for part in row["stages"].split(";")]
             shift = Shift(
                 round(row["hours"] * 60 * HUNDREDTHS),

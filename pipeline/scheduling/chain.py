@@ -1,0 +1,158 @@
+"""Stages that have to be settled together: a window closes after them, or a bat is tied up until the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from pipeline.scheduling.kilns import Kilns, Load, Placement
+from pipeline.scheduling.ledger import Ledger
+from pipeline.scheduling.shop import Flow, Shop
+from pipeline.waits import window
+
+LONGEST_ON_BATS = 30
+"""Days that a piece may wait on its bat where its stage gives no limit."""
+
+Path = list[tuple[int, int]]
+"""(place on the route, day) of each stage of a chain."""
+
+
+@dataclass(slots=True)
+class Lot:
+    """Pieces ``first`` up to ``last`` of a flow, counted at the stage that comes next, and when that may be done."""
+
+    flow: Flow
+    place: int
+    first: int
+    last: int
+    ready: int
+    born: int | None
+
+
+@dataclass
+class Chain:
+    """Finds days for a chain of stages, and books them."""
+
+    shop: Shop
+    ledger: Ledger
+    kilns: Kilns
+    placed: list[Placement] = field(default_factory=list)
+
+    def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
+        """Works the lot from ``day`` on, pieces up to ``last``, as many as there is room for, if at least ``least``.
+
+        Gives the piece up to which it was begun (``lot.first`` if none), and what goes on after the chain's last stage.
+        """
+        found = self._reach(lot.flow, lot.place, day, lot.first, last)
+        if found is None:
+            return lot.first, None
+        mark = self.ledger.mark()
+        reached, path = found
+        onward = self._book(lot, path, reached)
+        if onward is None:
+            # Stages of the chain that fall on one day share its hands, which the search counts one by one.
+            reached = self._most(lot, path, lot.first, reached - 1)
+            onward = self._book(lot, path, reached) if reached > lot.first else None
+        if onward is None or reached - lot.first < least:
+            self.ledger.undo(mark)
+            return lot.first, None
+        return reached, onward[0] if onward else None
+
+    def _most(self, lot: Lot, path: Path, low: int, high: int) -> int:
+        """The most pieces that the path can be booked for, between ``low`` (surely) and ``high``."""
+        while low < high:
+            middle = (low + high + 1) // 2
+            mark = self.ledger.mark()
+            booked = self._book(lot, path, middle) is not None
+            self.ledger.undo(mark)
+            low, high = (middle, high) if booked else (low, middle - 1)
+        return low
+
+    def _reach(self, flow: Flow, place: int, day: int, first: int, last: int) -> tuple[int, Path] | None:
+        """The most pieces that can be begun on ``day`` with all linked stages after it, and on which days."""
+        if not self.shop.calendar.works(day):
+            return None
+        stop = flow.route[place]
+        done = day
+        if stop.firing is None:
+            last = min(last, first + self.ledger.room(stop, day))
+        else:
+            kiln, most = self.kilns.choice(flow, place, day)
+            if kiln is None:
+                return None
+            firing = kiln.firing if isinstance(kiln, Load) else kiln
+            done = self.kilns.unload_day(firing, day) or day
+            last = min(last, first + most)
+        if last <= first:
+            return None
+        if not flow.linked(place):
+            return last, [(place, day)]
+        best: tuple[int, Path] | None = None
+        opens, closes = window(stop.wait, done, self.shop.factors)
+        for later in range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1):
+            low, high = flow.onward(place, first), flow.onward(place, last)
+            if low == high:
+                return last, [(place, day)]
+            found = self._reach(flow, place + 1, later, low, high)
+            if found is None:
+                continue
+            reached = min(last, flow.back(place, found[0]))
+            path = [(place, day), *found[1]]
+            if stop.bat == "on":
+                reached = min(reached, first + self.ledger.bats_free(flow.bat, day, _off_day(flow, path)))
+            if reached > first and (best is None or reached > best[0]):
+                best = (reached, path)
+            if reached == last:
+                break
+        return best
+
+    def _book(self, lot: Lot, path: Path, last: int) -> list[Lot] | None:
+        """Books the path for pieces up to ``last``; gives what goes on after it, if anything does; None if it fails."""
+        flow, first, born = lot.flow, lot.first, lot.born
+        if born is None and flow.standing is None:
+            born = path[0][1]
+        mark = self.ledger.mark()
+        for place, day in path:
+            if first == last:
+                return []
+            stop = flow.route[place]
+            load: Load | None = None
+            done = day
+            if stop.firing is None:
+                booked = self.ledger.book(stop, day, last - first)
+                shares = None if booked is None else tuple(booked)
+            else:
+                kiln, _ = self.kilns.choice(flow, place, day)
+                load = kiln if isinstance(kiln, Load) or kiln is None else self.kilns.open(kiln, flow, place, day)
+                shares = None if load is None else self.kilns.put(load, flow, place, last - first)
+                done = day if load is None else load.unload_on
+            if shares is None or not self._bats(flow, place, path, last - first):
+                self.ledger.undo(mark)
+                return None
+            self.note(Placement(flow, place, day, first, last, born, shares, load))
+            after = place + 1
+            if after == len(flow.route):
+                return []
+            first, last = flow.onward(place, first), flow.onward(place, last)
+            opens, _ = window(stop.wait, done, self.shop.factors)
+        return [Lot(flow, after, first, last, opens, born)] if first < last else []
+
+    def note(self, placement: Placement) -> None:
+        """Notes what was booked."""
+        self.placed.append(placement)
+        self.ledger.on_undo(self.placed.pop)
+
+    def _bats(self, flow: Flow, place: int, path: Path, pieces: int) -> bool:
+        """Books the bats of an `on` stage until its `off` stage. Pieces in progress hold theirs from the first day."""
+        if flow.bat is None:
+            return True
+        mark = flow.route[place].bat
+        if mark == "on":
+            return self.ledger.book_bats(flow.bat, path[place - path[0][0]][1], _off_day(flow, path), pieces)
+        if mark == "off" and path[0][0] == flow.first and flow.standing is not None and flow.on_bats_after(place - 1):
+            self.ledger.hold_bats(flow.bat, self.shop.calendar.start, path[place - path[0][0]][1], pieces)
+        return True
+
+
+def _off_day(flow: Flow, path: Path) -> int:
+    """The day on which a path takes its pieces off their bats."""
+    return next((day for place, day in path if flow.route[place].bat == "off"), path[-1][1])

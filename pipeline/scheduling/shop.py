@@ -1,0 +1,290 @@
+"""The shop: what is to be made, by which route, with which hands, bats and kilns, as plain data for the scheduler."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+import polars as pl
+
+from pipeline.calendar import HUNDREDTHS, Calendar, calendar
+from pipeline.clay import line_clay
+from pipeline.entering import entering
+from pipeline.in_progress import Taken, share_in_progress
+from pipeline.job import Job
+from pipeline.lines import LINE, in_turn
+from pipeline.packing.fit import kiln_counts
+from pipeline.routes import routes
+from pipeline.steps.clay_to_buy import stock_by_clay
+from pipeline.waits import Wait, drying_factors, window
+
+PLENTY = 1 << 40
+"""More pieces than any studio makes: no limit."""
+
+NO_DUE = date.max.toordinal()
+"""The due day, for sorting, of a line that has none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A stage on a form's route. Times are hundredths of a minute; ``each`` may be a fraction of one.
+
+    ``limits`` are (name, most pieces in a day); ``tail`` is the least days from this stage to the last.
+    """
+
+    place: int
+    step: int
+    stage: str
+    form: str
+    each: float
+    setup: int
+    wait: Wait
+    bat: str | None
+    firing: str | None
+    limits: tuple[tuple[str, int], ...]
+    tail: int
+
+    def time(self, pieces: int) -> int:
+        """Time for so many pieces, without the set-up."""
+        return int(pieces * self.each + 0.5)
+
+    def fitting(self, time: int, done: int) -> int:
+        """How many pieces more fit into the time, so many being done on the day already."""
+        if not self.each:
+            return PLENTY
+        pieces = int((time + 1) / self.each) + 1
+        while pieces and self.time(done + pieces) - self.time(done) > time:
+            pieces -= 1
+        return pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """Pieces of one line that go the same way: those still to begin, or some that already stand in the studio.
+
+    ``totals[k]`` is how many of them enter the route's k-th stage, for every stage from ``first`` on; ``ready`` and
+    ``latest`` are the window of that first stage (``latest`` None: no limit). ``at_once`` is how many there is clay
+    for before ``clay_day``. Those in progress have ``standing``, their place in ``in_progress``.
+    """
+
+    line: int
+    turn: int
+    form: str
+    due: int
+    weight: float
+    route: tuple[Stop, ...]
+    first: int
+    totals: tuple[int, ...]
+    ready: int
+    latest: int | None
+    bat: str | None
+    standing: int | None = None
+    at_once: int = 0
+    clay_day: int = 0
+
+    def onward(self, place: int, piece: int) -> int:
+        """Where the ``piece``-th of the pieces that enter a stage stands among those that enter the next."""
+        return -(-piece * self.totals[place + 1] // self.totals[place])
+
+    def back(self, place: int, piece: int) -> int:
+        """The most pieces that may enter a stage so that no more than ``piece`` enter the next."""
+        entering = self.totals[place + 1]
+        return piece * self.totals[place] // entering if entering else self.totals[place]
+
+    def on_bats_after(self, place: int) -> bool:
+        """Whether a piece stands on a bat after the stage."""
+        if self.bat is None:
+            return False
+        marks = [stop.bat for stop in self.route[: place + 1] if stop.bat]
+        return bool(marks) and marks[-1] == "on"
+
+    def linked(self, place: int) -> bool:
+        """Whether the stage's next has to be settled with it: its window closes, or a bat is tied up until then."""
+        return place + 1 < len(self.route) and (self.route[place].wait.most is not None or self.on_bats_after(place))
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """A firing in a kiln; times in hundredths of a minute, ``counts`` the pieces of a form that fill it alone."""
+
+    firing: str
+    kiln: str
+    days: int
+    load_time: int
+    unload_time: int
+    least_fill: float
+    counts: Mapping[str, int]
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Everything the scheduler knows. ``bats`` None: as many as it takes."""
+
+    calendar: Calendar
+    flows: tuple[Flow, ...]
+    firings: tuple[Firing, ...]
+    bats: Mapping[str, int] | None
+    factors: Mapping[int, float]
+    lines: tuple[tuple[str, str, str | None], ...] = field(default=())
+
+
+def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
+    """The shop of a job whose lines go through the stages as ``pieces`` says.
+
+    A line's pieces to begin come first, then what stands in progress for it.
+    """
+    route = routes(job.forms, job.stages, job.form_minutes)
+    taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    counts = kiln_counts(job.forms, job.firings, job.kilns, job.kiln_fit)
+    stops = _stops(job, route)
+    factors = drying_factors(job.drying_months)
+    turn = {line: place for place, line in enumerate(in_turn(job.orders.with_row_index("line"))["line"])}
+    clay = _clay_in_time(job, pieces)
+    entered = _entered(job.orders, pieces)
+    bats = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
+    weights = _weights(job.orders)
+    start = job.settings.start.toordinal()
+    flows = []
+    for line, row in enumerate(job.orders.iter_rows(named=True)):
+        way = stops[row["form"]]
+        due = NO_DUE if row["due"] is None else row["due"].toordinal()
+        chances = [chance for _, chance in way]
+        route_of_form = tuple(stop for stop, _ in way)
+        shared = {
+            "line": line, "turn": turn[line], "form": row["form"], "due": due, "weight": weights[line],
+            "route": route_of_form, "bat": bats[row["form"]],
+        }  # fmt: skip
+        standing = [_standing(take, job, shared, chances, factors) for take in taken if take.line == line]
+        fresh = _fresh(entered[line], standing)
+        if fresh[0]:
+            at_once, clay_day = clay[line]
+            flows.append(
+                Flow(**shared, first=0, totals=fresh, ready=start, latest=None, at_once=at_once, clay_day=clay_day)
+            )
+        flows.extend(flow for flow in standing if flow.first < len(route_of_form))
+    firings = tuple(
+        Firing(
+            row["firing"],
+            row["kiln"],
+            row["days"],
+            round(row["load_minutes"] * HUNDREDTHS),
+            round(row["unload_minutes"] * HUNDREDTHS),
+            row["least_fill_pct"] / 100,
+            {form: counts[row["firing"], row["kiln"], form].pieces for form in job.forms["form"]},
+        )
+        for row in job.firings.iter_rows(named=True)
+    )
+    owned = job.bats_and_boards.filter(pl.col("kind") == "bat")
+    return Shop(
+        calendar(job.labour_hours, job.closed_days, job.settings.start),
+        tuple(flows),
+        firings,
+        None if owned.is_empty() else dict(owned.select("item", "count").iter_rows()),
+        factors,
+        tuple(job.orders.select(*LINE).iter_rows()),
+    )
+
+
+def _entered(orders: pl.DataFrame, pieces: pl.DataFrame) -> list[list[int]]:
+    """For each line the pieces still to go through each of its stages."""
+    places = {key: place for place, key in enumerate(orders.select(*LINE).iter_rows())}
+    found: list[list[int]] = [[] for _ in places]
+    for *key, entered, done in pieces.sort("step").select(*LINE, "pieces_in", "already_done").iter_rows():
+        found[places[tuple(key)]].append(entered - done)
+    return found
+
+
+def _fresh(entered: list[int], standing: list[Flow]) -> tuple[int, ...]:
+    """The pieces to begin and how many of them enter each stage: all that enter, less those in progress."""
+    totals: list[int] = []
+    for place, number in enumerate(entered):
+        own = number - sum(flow.totals[place] for flow in standing if flow.first <= place)
+        totals.append(max(0, min([own, *totals[-1:]])))
+    return tuple(totals)
+
+
+def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]:
+    """Each form's stages with the chance of a piece to come through."""
+    spare = 1 + job.settings.spare_clay_pct / 100
+    fired = dict(job.firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+    found: dict[str, list[tuple[Stop, float]]] = {}
+    for form, rows in route.group_by("form", maintain_order=True):
+        way: list[tuple[Stop, float]] = []
+        tail = 0
+        steps = list(rows.with_row_index("place").iter_rows(named=True))
+        for row in reversed(steps):
+            days = None if row["firing"] is None else fired[row["firing"]]
+            wait = Wait(row["wait_days"], row["wait_days_max"], days)
+            if row["place"] + 1 < len(steps):
+                tail += wait.least + (days or 0)
+            elif days:
+                tail += days
+            limits = []
+            if row["most_per_day"] is not None:
+                limits.append((f"{row['method']}\n{row['stage']}", row["most_per_day"]))
+            if row["form_most_per_day"] is not None:
+                limits.append((f"{row['method']}\n{row['stage']}\n{row['form']}", row["form_most_per_day"]))
+            each = (row["minutes_each"] + row["minutes_per_kg"] * row["clay_kg"] * spare) * HUNDREDTHS
+            stop = Stop(
+                row["place"], row["step"], row["stage"], row["form"], round(each, 6),
+                round(row["setup_minutes"] * HUNDREDTHS), wait, row["bat"], row["firing"], tuple(limits), tail,
+            )  # fmt: skip
+            way.append((stop, 1 - row["loss_pct"] / 100))
+        found[str(form[0])] = way[::-1]
+    return found
+
+
+def _standing(
+    take: Taken, job: Job, shared: dict[str, object], chances: list[float], factors: Mapping[int, float]
+) -> Flow:
+    """The flow of pieces in progress; their next stage's window counts from the date in the sheet."""
+    done = take.done
+    route: tuple[Stop, ...] = shared["route"]  # type: ignore[assignment]  # one mapping holds fields of many types
+    since = job.in_progress["date"][take.standing].toordinal()
+    first, last = window(route[done].wait, since, factors)
+    totals = (*(take.pieces for _ in range(done + 1)), *entering(take.pieces, chances[done + 1 :])[:-1])
+    start = job.settings.start.toordinal()
+    return Flow(
+        **shared,  # type: ignore[arg-type]  # one mapping holds fields of many types
+        first=done + 1,
+        totals=totals,
+        ready=max(first, start),
+        latest=last,
+        standing=take.standing,
+    )
+
+
+def _weights(orders: pl.DataFrame) -> list[float]:
+    """How much a piece's late day counts: priority 1 counts once, 2 half, 3 a third; a blank one follows the last."""
+    last = orders["priority"].max()
+    blank = 1 + (last if isinstance(last, int) else 0)
+    return [1 / (blank if priority is None else priority) for priority in orders["priority"]]
+
+
+def _clay_in_time(job: Job, pieces: pl.DataFrame) -> list[tuple[int, int]]:
+    """For each line how many pieces the clay in hand is enough for, and the day on which the rest can be begun.
+
+    What has to be bought is taken to be ordered on the plan's first day. Clay goes to the lines in their turn.
+    """
+    start = job.settings.start.toordinal()
+    stock = stock_by_clay(job.clay_stock)
+    free = {clay: hand - keep for clay, hand, keep in stock.select("clay", "hand_mg", "keep_mg").iter_rows()}
+    lead = dict(stock.select("clay", "lead_days").iter_rows())
+    taken: dict[tuple[str, str, str | None], list[tuple[str, int, int]]] = {}
+    for *line, part, begun, mg, again in (
+        line_clay(pieces, job.forms, job.clay_blends, job.settings)
+        .select(*LINE, "part", "begun", "mg", "reclaim_mg")
+        .iter_rows()
+    ):
+        taken.setdefault(tuple(line), []).append((part, begun, mg - again))
+    found = [(0, start)] * job.orders.height
+    for line, *key in in_turn(job.orders.with_row_index("line")).select("line", *LINE).iter_rows():
+        enough, day = PLENTY, start
+        for part, begun, mg in taken[tuple(key)]:
+            if mg > max(free[part], 0):
+                enough = min(enough, begun * max(free[part], 0) // mg)
+                day = max(day, start + lead[part])
+            free[part] -= mg
+        found[line] = (enough, day)
+    return found

@@ -1,0 +1,19 @@
+"""The dated schedule."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from pipeline.job import Job
+from pipeline.scheduling.rows import schedule_rows
+from pipeline.scheduling.search import best_timetable
+from pipeline.scheduling.shop import build_shop
+
+
+def schedule(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
+    """Every batch at every stage on a date, with who does it and in which load it is fired.
+
+    Valid by waits, hours, bats, kilns, closed days and daily limits; then as little late as found, with as few
+    firings, finished as early. Pieces that can't be placed at all are told by ``obstacles`` and are not in it.
+    """
+    return schedule_rows(best_timetable(build_shop(job, pieces)))
