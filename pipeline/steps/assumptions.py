@@ -1,0 +1,143 @@
+"""What the plan rests on without a sheet saying so."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import polars as pl
+
+from pipeline.in_progress import share_in_progress
+from pipeline.job import Job
+from pipeline.packing.fit import kiln_counts
+from pipeline.routes import routes
+from pipeline.steps.materials_cost import glazing_stage
+from schemas.sheet import shaped
+from schemas.sheets_out.assumptions import Assumptions
+
+Assumption = tuple[str, str, str]
+"""What was taken, as what, and why."""
+
+
+def assumptions(job: Job) -> pl.DataFrame:
+    """Every default and reading that a plan of the job rests on: those made in reading, then those of the steps."""
+    rows = [
+        *_loss_cover(job),
+        *_spare_pieces(job),
+        *_clay(job),
+        *_glazing(job),
+        *_kiln_room(job),
+        *_money(job),
+    ]
+    own = pl.DataFrame(rows, schema=["what", "value", "why"], orient="row") if rows else None
+    parts = [job.readings.select("what", "value", "why")] + ([own] if own is not None else [])
+    return shaped(Assumptions, pl.concat(parts, how="vertical_relaxed"))
+
+
+def _listed(names: list[str]) -> str:
+    return ", ".join(dict.fromkeys(names))
+
+
+def _ordered(job: Job) -> pl.DataFrame:
+    """The forms that are ordered."""
+    return job.forms.filter(pl.col("form").is_in(job.orders["form"].implode()))
+
+
+def _loss_cover(job: Job) -> Iterator[Assumption]:
+    if job.settings.loss_cover is not None:
+        yield (
+            "spares by chance",
+            f"{job.settings.loss_cover * 100:g} times in a hundred enough come out",
+            "every piece is taken to be lost by itself; a kiln load that fails as a whole is not in it",
+        )
+
+
+def _spare_pieces(job: Job) -> Iterator[Assumption]:
+    """Pieces in progress that no line wants."""
+    route = routes(job.forms, job.stages, job.form_minutes)
+    taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    for place, row in enumerate(job.in_progress.iter_rows(named=True)):
+        used = sum(take.pieces for take in taken if take.standing == place)
+        if 0 < used < row["pieces"]:
+            yield (
+                f"{row['pieces'] - used} of the {row['pieces']} {row['form']} at {row['stage_done']}",
+                "left where they are",
+                f"no order needs them (in_progress row {row['row']})",
+            )
+    if taken:
+        yield (
+            "costs of work in progress",
+            "only what is still to come",
+            "its clay and the hours already worked on it are not in hours, materials or costs",
+        )
+
+
+def _clay(job: Job) -> Iterator[Assumption]:
+    leads = job.clay_stock.filter(pl.col("lead_days") > 0)["clay"].to_list()
+    if leads:
+        yield (
+            "clay to be bought",
+            "ordered on the plan's first day",
+            f"the dates count on it ({_listed(leads)}); order_by is the last day that waits and firings alone allow",
+        )
+    if job.settings.reclaim_pct:
+        yield (
+            "reclaim",
+            f"{job.settings.reclaim_pct:g} % of the trimmings, at no cost",
+            "settings say so; the pieces it was trimmed from have paid for it",
+        )
+
+
+def _glazing(job: Job) -> Iterator[Assumption]:
+    at = glazing_stage(routes(_ordered(job), job.stages, job.form_minutes))
+    named = at.filter(pl.col("stage").str.to_lowercase() != "glaze").join(
+        job.orders.filter(pl.col("glaze").is_not_null()), on="form", how="semi"
+    )
+    for stage, forms in named.group_by("stage", maintain_order=True).agg("form").iter_rows():
+        yield (
+            f"the stage at which {_listed(forms)} is glazed",
+            stage,
+            "no stage is called glaze, so it is the last by hand before the last firing",
+        )
+    glazed = job.orders.filter(pl.col("glaze").is_not_null())["form"].implode()
+    dry = _ordered(job).filter(pl.col("glaze_g") == 0, pl.col("form").is_in(glazed))["form"].to_list()
+    if dry:
+        yield f"dry glaze on a {_listed(dry)}", "0 g", "forms do not say: weigh a piece before and after glazing"
+    recipes = job.glazes.filter(pl.col("glaze").is_in(job.orders["glaze"].implode()))["material"]
+    unpriced = job.materials.filter(
+        pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode())
+    )["material"].to_list()
+    if unpriced:
+        yield f"price of {_listed(unpriced)}", "0", "materials do not say"
+
+
+def _kiln_room(job: Job) -> Iterator[Assumption]:
+    """How many pieces fill a kiln, where the count was worked out."""
+    counts = kiln_counts(job.forms, job.firings, job.kilns, job.kiln_fit)
+    route = routes(_ordered(job), job.stages, job.form_minutes)
+    fired = route.filter(pl.col("firing").is_not_null()).select("form", "firing").unique(maintain_order=True)
+    for form, firing in fired.iter_rows():
+        for (name, kiln, of), count in counts.items():
+            if (name, of) == (firing, form):
+                yield (
+                    f"{form} that fill {kiln} at {firing}",
+                    str(count.pieces),
+                    count.how if count.known else f"{count.how}; kiln_fit takes your own count",
+                )
+
+
+def _money(job: Job) -> Iterator[Assumption]:
+    free = job.labour_hours.filter(pl.col("hourly_rate") == 0)["worker"].to_list()
+    if free:
+        yield f"an hour of {_listed(free)}", "0", "labour_hours give no rate, so that time costs nothing"
+    unpriced = job.orders.filter(pl.col("unit_price").is_null())
+    if not unpriced.is_empty():
+        yield (
+            "sales without a price",
+            "left blank",
+            f"no unit_price in orders {_listed(unpriced['order'].to_list())}",
+        )
+    yield (
+        "book cost",
+        "materials, firing, paid labour",
+        "own time and overhead are in the full cost alone; an accountant decides what goes into the books",
+    )

@@ -1,0 +1,78 @@
+"""What the plan shows to be doubtful, with the row that it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+import polars as pl
+
+from pipeline.in_progress import share_in_progress
+from pipeline.job import Job
+from pipeline.lines import LINE
+from pipeline.routes import routes
+from pipeline.waits import Wait, drying_factors, window
+from schemas.plan_kinds import BOARDS_SHORT, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
+from schemas.problem import Problem, problems_sheet
+
+
+def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
+    """A ``problems`` sheet of clay that should have been ordered before the first day."""
+    newest = job.clay_stock.sort("received", nulls_last=False, maintain_order=True)
+    rows = dict(newest.select("clay", "row").iter_rows())
+    late = clay_to_buy.filter(pl.col("order_by") < job.settings.start)
+    return problems_sheet(
+        ORDER_TOO_LATE.at("clay_stock", rows[clay], "lead_days", clay, order_by=order_by.isoformat())
+        for clay, order_by in late.select("clay", "order_by").iter_rows()
+    )
+
+
+def doubts(job: Job, clay_to_buy: pl.DataFrame, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
+    """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
+    found = [
+        *_windows_passed(job),
+        *_two_lots(job, materials_cost),
+        *_boards(job, space),
+    ]
+    return pl.concat([problems_sheet(found), buying_doubts(job, clay_to_buy)])
+
+
+def _windows_passed(job: Job) -> Iterator[Problem]:
+    route = routes(job.forms, job.stages, job.form_minutes)
+    factors = drying_factors(job.drying_months)
+    taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    standing = job.in_progress.rows(named=True)
+    for place in dict.fromkeys(take.standing for take in taken):
+        row = standing[place]
+        steps = route.filter(pl.col("form") == row["form"]).rows(named=True)
+        done = next(number for number, step in enumerate(steps) if step["stage"] == row["stage_done"])
+        if done + 1 == len(steps):
+            continue
+        wait = Wait(steps[done]["wait_days"], steps[done]["wait_days_max"], 0 if steps[done]["firing"] else None)
+        _, latest = window(wait, row["date"].toordinal(), factors)
+        if latest is not None and latest < job.settings.start.toordinal():
+            yield WINDOW_PASSED.at(
+                "in_progress", row["row"], "date", row["date"].isoformat(),
+                stage=steps[done + 1]["stage"], latest=date.fromordinal(latest).isoformat(),
+            )  # fmt: skip
+
+
+def _two_lots(job: Job, materials_cost: pl.DataFrame) -> Iterator[Problem]:
+    lots = (
+        materials_cost.filter(pl.col("lot").is_not_null() | pl.col("material").is_in(job.clay_stock["clay"].implode()))
+        .group_by(*LINE, "material", maintain_order=True)
+        .agg(pl.col("lot").fill_null("without a number"))
+        .filter(pl.col("lot").list.len() > 1)
+        .join(job.orders.select(*LINE, "row"), on=LINE, how="left", nulls_equal=True, maintain_order="left")
+    )
+    for clay, names, row in lots.select("material", "lot", "row").iter_rows():
+        yield TWO_LOTS.at("orders", row, "form", clay, lots=" and ".join(f"`{name}`" for name in names))
+
+
+def _boards(job: Job, space: pl.DataFrame) -> Iterator[Problem]:
+    worst = space.filter(pl.col("kind") == "board", pl.col("in_use") > pl.col("owned")).sort(
+        "in_use", "date", descending=[True, False]
+    )
+    rows = job.bats_and_boards.filter(pl.col("kind") == "board")["row"].to_list()
+    for night, used, owned in worst.head(1).select("date", "in_use", "owned").iter_rows():
+        yield BOARDS_SHORT.at("bats_and_boards", rows[0], "count", used, night=night.isoformat(), owned=owned)

@@ -1,0 +1,198 @@
+"""What cannot be planned at all, with the row that causes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import polars as pl
+
+from pipeline.calendar import HUNDREDTHS, Calendar
+from pipeline.job import Job
+from pipeline.lines import LINE
+from pipeline.packing.fit import kiln_counts
+from pipeline.routes import routes
+from pipeline.scheduling.shop import Flow, Shop, Stop, build_shop
+from pipeline.waits import window
+from schemas.plan_kinds import (
+    DAY_TOO_SHORT,
+    DOES_NOT_FIT,
+    HARDLY_ANY_GOOD,
+    NO_BAT,
+    NO_DAY_IN_WINDOW,
+    NO_DAY_LEFT,
+    NOBODY_DOES_IT,
+)
+from schemas.problem import Problem, problems_sheet
+
+LEAST_YIELD = 0.001
+"""Good pieces out of those begun, below which losses must be a slip of the pen."""
+
+LONG_LOOK = 400
+"""Days of the calendar on which a window is tried."""
+
+Rows = dict[tuple[str, str], int | None]
+"""The row in ``stages`` of each form's stage."""
+
+
+def hopeless_losses(job: Job) -> pl.DataFrame:
+    """A ``problems`` sheet of the forms of which no number of pieces would be enough."""
+    route = routes(job.forms, job.stages, job.form_minutes)
+    chance = route.group_by("form", maintain_order=True).agg(chance=(1 - pl.col("loss_pct") / 100).product())
+    rows = dict(job.forms.select("form", "row").iter_rows())
+    hopeless = chance.filter(pl.col("chance") < LEAST_YIELD)["form"]
+    return problems_sheet(HARDLY_ANY_GOOD.at("forms", rows[form], "form", form) for form in hopeless)
+
+
+def obstacles(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
+    """A ``problems`` sheet of what makes the job impossible: no hands, a day too short, no room in the kiln, no bat, a
+    wait that closed days make impossible. Each is told once, at the row that would mend it.
+    """
+    shop = build_shop(job, pieces)
+    rows = _stage_rows(job)
+    found = [
+        *_hands(shop, rows),
+        *_kiln_work(job, shop),
+        *_room(job, shop),
+        *_bats(job, shop),
+    ]
+    if not found:
+        found = list(_windows(shop, rows))
+    return problems_sheet(dict.fromkeys(found))
+
+
+def unplaced(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataFrame:
+    """A ``problems`` sheet of the lines of which pieces found no day: the first stage that is short of them."""
+    counted = schedule.filter(pl.col("task") != "unload").group_by(*LINE, "stage").agg(placed=pl.col("pieces").sum())
+    short = (
+        pieces.join(counted, on=[*LINE, "stage"], how="left", nulls_equal=True, maintain_order="left")
+        .with_columns(left=pl.col("pieces_in") - pl.col("already_done") - pl.col("placed").fill_null(0))
+        .filter(pl.col("left") > 0)
+        .unique(LINE, keep="first", maintain_order=True)
+        .join(job.orders.select(*LINE, "row"), on=LINE, how="left", nulls_equal=True, maintain_order="left")
+    )
+    return problems_sheet(
+        NO_DAY_LEFT.at("orders", row, "form", form, pieces=left, stage=stage)
+        for form, stage, left, row in short.select("form", "stage", "left", "row").iter_rows()
+    )
+
+
+def _stage_rows(job: Job) -> Rows:
+    route = routes(job.forms, job.stages, job.form_minutes)
+    return {(form, stage): row for form, stage, row in route.select("form", "stage", "row").iter_rows()}
+
+
+def _stops(shop: Shop) -> Iterator[Stop]:
+    """The stages that pieces of this job still go through, each form's once."""
+    yield from dict.fromkeys(stop for flow in shop.flows for stop in flow.route[flow.first :])
+
+
+def _longest(calendar: Calendar, stop: Stop) -> int:
+    """The longest day of anybody who does the stage, in hundredths of a minute; 0 if nobody does."""
+    days = [shift for worker in calendar.workers for shift in worker.by_weekday]
+    days += [shift for worker in calendar.workers for day, shift in worker.by_date.items() if day >= calendar.start]
+    return max((shift.time for shift in days if shift.covers(stop.stage, stop.firing)), default=0)
+
+
+def _hands(shop: Shop, rows: Rows) -> Iterator[Problem]:
+    for stop in _stops(shop):
+        needed = stop.setup + stop.time(1)
+        longest = _longest(shop.calendar, stop)
+        row = rows[stop.form, stop.stage]
+        if needed and not longest:
+            yield NOBODY_DOES_IT.at("stages", row, "stage", stop.stage)
+        elif needed > longest:
+            what = f"one piece of `{stop.form}` at `{stop.stage}`, set-up included,"
+            yield DAY_TOO_SHORT.at(
+                "stages", row, "minutes_each", None, what=what, needed=needed / HUNDREDTHS, longest=longest / HUNDREDTHS
+            )
+
+
+def _kiln_work(job: Job, shop: Shop) -> Iterator[Problem]:
+    """Loading and unloading may be shared between people, but have to be done within a day."""
+    named = {stop.firing: stop for stop in _stops(shop) if stop.firing is not None}
+    sheet_rows = {(firing, kiln): row for firing, kiln, row in job.firings.select("firing", "kiln", "row").iter_rows()}
+    for firing in shop.firings:
+        stop = named.get(firing.firing)
+        if stop is None:
+            continue
+        row = sheet_rows[firing.firing, firing.kiln]
+        together = _together(shop.calendar, stop)
+        for column, time in (("load_minutes", firing.load_time), ("unload_minutes", firing.unload_time)):
+            if time and not together:
+                yield NOBODY_DOES_IT.at("firings", row, "firing", firing.firing)
+            elif time > together:
+                what = f"`{column}` of `{firing.firing}`"
+                yield DAY_TOO_SHORT.at(
+                    "firings", row, column, None, what=what, needed=time / HUNDREDTHS, longest=together / HUNDREDTHS
+                )
+
+
+def _together(calendar: Calendar, stop: Stop) -> int:
+    """The most time that all who do the stage have on one day of the year to come."""
+    return max(
+        sum(shift.time for shift in calendar.shifts(day) if shift.covers(stop.stage, stop.firing))
+        for day in range(calendar.start, calendar.start + LONG_LOOK)
+    )
+
+
+def _room(job: Job, shop: Shop) -> Iterator[Problem]:
+    counts = kiln_counts(job.forms, job.firings, job.kilns, job.kiln_fit)
+    form_rows = dict(job.forms.select("form", "row").iter_rows())
+    for stop in _stops(shop):
+        if stop.firing is None:
+            continue
+        fits = [
+            counts[firing.firing, firing.kiln, stop.form] for firing in shop.firings if firing.firing == stop.firing
+        ]
+        if not any(fit.pieces for fit in fits):
+            yield DOES_NOT_FIT.at(
+                "forms", form_rows[stop.form], None, None, form=stop.form, firing=stop.firing, why=fits[0].how
+            )
+
+
+def _bats(job: Job, shop: Shop) -> Iterator[Problem]:
+    if shop.bats is None:
+        return
+    form_rows = dict(job.forms.select("form", "row").iter_rows())
+    for flow in shop.flows:
+        on = any(stop.bat == "on" for stop in flow.route[flow.first :])
+        if on and flow.bat is not None and not shop.bats.get(flow.bat):
+            yield NO_BAT.at("forms", form_rows[flow.form], "bat", flow.bat)
+
+
+def _windows(shop: Shop, rows: Rows) -> Iterator[Problem]:
+    """A chain of stages whose windows close has to fit the calendar on some day, for one piece with nothing else."""
+    for flow in shop.flows:
+        starts = [
+            place for place in range(flow.first, len(flow.route)) if place == flow.first or not flow.linked(place - 1)
+        ]
+        for place in starts:
+            deepest = max(
+                (_reach(shop, flow, place, day) for day in range(shop.calendar.start, shop.calendar.start + LONG_LOOK)),
+                default=place,
+            )
+            if deepest < len(flow.route) and flow.linked(deepest - 1) and deepest > place:
+                before, after = flow.route[deepest - 1], flow.route[deepest]
+                yield NO_DAY_IN_WINDOW.at(
+                    "stages", rows[flow.form, before.stage], "wait_days_max", before.stage,
+                    after=after.stage, least=before.wait.least, most=before.wait.most,
+                )  # fmt: skip
+
+
+def _reach(shop: Shop, flow: Flow, place: int, day: int) -> int:
+    """The place after the last stage that the calendar allows of a chain whose stage ``place`` is done on ``day``."""
+    stop = flow.route[place]
+    needed = stop.setup + stop.time(1)
+    shifts = shop.calendar.shifts(day)
+    able = not needed or any(shift.time >= needed and shift.covers(stop.stage, stop.firing) for shift in shifts)
+    if not able or not shop.calendar.works(day):
+        return place
+    if not flow.linked(place):
+        return len(flow.route)
+    done = day
+    if stop.wait.fired is not None:
+        done = shop.calendar.next_work(day + stop.wait.fired) or day
+    opens, closes = window(stop.wait, done, shop.factors)
+    if closes is None:
+        return len(flow.route)
+    return max(_reach(shop, flow, place + 1, later) for later in range(opens, closes + 1))

@@ -1,0 +1,128 @@
+"""Bats, boards and pieces waiting, night by night."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from datetime import date
+from math import ceil
+
+import polars as pl
+
+from pipeline.routes import routes
+from schemas.sheet import POLARS_TYPE, columns, shaped
+from schemas.sheets_out.space import Space
+
+BOARD = "board"
+
+
+def space(
+    schedule: pl.DataFrame,
+    forms: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    bats_and_boards: pl.DataFrame,
+) -> pl.DataFrame:
+    """What stands in the studio on the night after each date of the schedule.
+
+    A piece holds a bat from the date of its `on` stage up to that of its `off` stage. A piece waits for the stage that
+    comes next from the date on which it had the last (after a firing from unloading); pieces in a kiln do not.
+    Boards are counted form by form, those that are not full included; forms without ``per_board`` take none.
+
+    25 pieces waiting, 12 to a board: 3 boards.
+    """
+    owned = {(kind, item): count for item, kind, count in bats_and_boards.select("item", "kind", "count").iter_rows()}
+    boards = sum(count for (kind, _), count in owned.items() if kind == BOARD) if _has(bats_and_boards, BOARD) else None
+    way = {
+        form: steps.select("stage", "bat", "firing").rows()
+        for (form,), steps in routes(forms, stages, form_minutes).group_by("form", maintain_order=True)
+    }
+    size = dict(forms.select("form", "bat").iter_rows())
+    per_board = dict(forms.select("form", "per_board").iter_rows())
+    dates = schedule["date"].unique().sort().to_list()
+    on_bats: dict[tuple[date, str], int] = defaultdict(int)
+    waiting: dict[tuple[date, str], int] = defaultdict(int)
+    standing: dict[tuple[date, str], int] = defaultdict(int)
+    for batch in schedule.partition_by("batch", maintain_order=True):
+        form = batch["form"][0]
+        done = _done_by_date(batch, dates)
+        for night, for_stage, pieces in _waits(way[form], done, dates):
+            waiting[night, for_stage] += pieces
+            standing[night, form] += pieces
+        if size[form] is not None:
+            for night, pieces in _nights_on_bats(way[form], done, dates):
+                on_bats[night, size[form]] += pieces
+    rows = []
+    for night in dates:
+        for item in sorted({item for _, item in on_bats}):
+            rows.append((night, "bat", item, on_bats[night, item], owned.get(("bat", item))))
+        used = sum(
+            ceil(standing[night, form] / per_board[form])
+            for form in way
+            if per_board[form] is not None and standing[night, form]
+        )
+        rows.append((night, BOARD, BOARD, used, boards))
+        stages_in_order = dict.fromkeys(stage for steps in way.values() for stage, _, _ in steps)
+        rows.extend(
+            (night, "waiting", stage, waiting[night, stage], None) for stage in stages_in_order if waiting[night, stage]
+        )
+    schema = {column.name: POLARS_TYPE[column.kind] for column in columns(Space)}
+    return shaped(Space, pl.DataFrame(rows, schema=schema, orient="row"))
+
+
+def _has(bats_and_boards: pl.DataFrame, kind: str) -> bool:
+    return not bats_and_boards.filter(pl.col("kind") == kind).is_empty()
+
+
+def _done_by_date(batch: pl.DataFrame, dates: list[date]) -> dict[tuple[str, str], list[int]]:
+    """For each stage and task of a batch the pieces that have had it by each date."""
+    found: dict[tuple[str, str], list[int]] = {}
+    place = {day: number for number, day in enumerate(dates)}
+    for stage, task, day, pieces in batch.select("stage", "task", "date", "pieces").iter_rows():
+        upto = found.setdefault((stage, task), [0] * len(dates))
+        for later in range(place[day], len(dates)):
+            upto[later] += pieces
+    return found
+
+
+Way = list[tuple[str, str | None, str | None]]
+"""A form's route as (stage, bat, firing)."""
+
+
+def _entered(done: dict[tuple[str, str], list[int]], stage: str, firing: str | None, *, out: bool) -> list[int] | None:
+    """By date the pieces that have entered a stage, or (``out``) are through with it; None if it is not in the plan."""
+    return done.get((stage, "work" if firing is None else "unload" if out else "load"))
+
+
+def _waits(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) -> list[tuple[date, str, int]]:
+    """The nights on which pieces of a batch wait, for which stage, and how many."""
+    found = []
+    for (before, _, fired), (stage, _, firing) in zip([("", None, None), *way], way, strict=False):
+        entered = _entered(done, stage, firing, out=False)
+        if entered is None:
+            continue
+        came = _entered(done, before, fired, out=True)
+        total = entered[-1]
+        for number, night in enumerate(dates):
+            # Pieces in progress have no stage before in the plan: they wait from its first day.
+            arrived = total if came is None else ceil(came[number] * total / came[-1])
+            if came is None and before == "":
+                arrived = entered[number]
+            if arrived > entered[number]:
+                found.append((night, stage, arrived - entered[number]))
+    return found
+
+
+def _nights_on_bats(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) -> list[tuple[date, int]]:
+    """The nights on which pieces of a batch stand on bats, and how many."""
+    found: list[tuple[date, int]] = []
+    on: list[int] | None = None
+    for stage, bat, firing in way:
+        entered = _entered(done, stage, firing, out=False)
+        if bat == "on":
+            on = entered
+        if bat == "off" and entered is not None and entered[-1]:
+            # Pieces in progress have no `on` stage in the plan: they stand on their bats from its first day.
+            put = [entered[-1]] * len(dates) if on is None else on
+            taken = [piece * put[-1] // entered[-1] for piece in entered]
+            found.extend((night, up - off) for night, up, off in zip(dates, put, taken, strict=True) if up > off)
+    return found

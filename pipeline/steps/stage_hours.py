@@ -1,0 +1,99 @@
+"""Hours of work by line and stage."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
+
+import polars as pl
+
+from pipeline.calendar import calendar
+from pipeline.lines import LINE
+from pipeline.money import amount
+from pipeline.routes import routes
+from schemas.settings import Settings
+from schemas.sheet import POLARS_TYPE, shaped
+from schemas.sheets_out.stage_hours import StageHours
+
+KEY = (*LINE, "stage")
+
+
+def stage_hours(
+    pieces: pl.DataFrame,
+    schedule: pl.DataFrame,
+    forms: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    labour_hours: pl.DataFrame,
+    closed_days: pl.DataFrame,
+    *,
+    settings: Settings,
+) -> pl.DataFrame:
+    """The hours that each line takes at each stage, and what they cost at the rates of those who work them.
+
+    Minutes = pieces that enter x minutes each, with minutes a kilogram x clay, a set-up for each date and form on which
+    the stage is worked, and a share of loading and unloading by the room taken in the kiln. All of it is read off the
+    schedule, so it adds up to the schedule's minutes; a set-up that several lines share is the first one's.
+
+    60 pieces at 2 minutes with two set-ups of 10: 60 x 2 + 2 x 10 = 140 minutes = 2.3333 hours.
+    """
+    spare = 1 + settings.spare_clay_pct / 100
+    each = (pl.col("minutes_each") + pl.col("minutes_per_kg") * pl.col("clay_kg") * spare).round(4)
+    route = routes(forms, stages, form_minutes).select("form", "stage", "setup_minutes", each=each)
+    lines = pieces.select(*KEY, pieces=pl.col("pieces_in") - pl.col("already_done"))
+    costs = _labour_costs(schedule, labour_hours, closed_days, settings)
+    return shaped(
+        StageHours,
+        lines.join(route, on=["form", "stage"], how="left", validate="m:1", maintain_order="left")
+        .join(
+            schedule.group_by(*KEY).agg(minutes=pl.col("minutes").sum()),
+            on=KEY,
+            how="left",
+            nulls_equal=True,
+            validate="1:1",
+            maintain_order="left",
+        )
+        .join(_set_ups(schedule), on=KEY, how="left", nulls_equal=True, validate="1:1", maintain_order="left")
+        .join(costs, on=KEY, how="left", nulls_equal=True, validate="1:1", maintain_order="left")
+        .with_columns(
+            pl.col("labour_cost", "own_labour").fill_null(Decimal(0)),
+            minutes_each="each",
+            setups=pl.when(pl.col("setup_minutes") > 0).then("setups").fill_null(0),
+            hours=(pl.col("minutes").fill_null(0) / 60).round(4),
+        ),
+    )
+
+
+def _set_ups(schedule: pl.DataFrame) -> pl.DataFrame:
+    """How many set-ups each line bears at a stage: the first row of a date, stage and form has it."""
+    worked = schedule.filter(pl.col("task") != "unload")
+    first = worked.unique(["date", "stage", "form"], keep="first", maintain_order=True)
+    return first.group_by(KEY).agg(setups=pl.len().cast(pl.Int64))
+
+
+def _labour_costs(
+    schedule: pl.DataFrame, labour_hours: pl.DataFrame, closed_days: pl.DataFrame, settings: Settings
+) -> pl.DataFrame:
+    """Labour of each line and stage, as ``labour_cost``, and the owner's own time in it, as ``own_labour``.
+
+    Paid and own time are rounded each once, and the labour cost is their sum.
+    """
+    workers = calendar(labour_hours, closed_days, settings.start)
+    places = {worker.name: place for place, worker in enumerate(workers.workers)}
+    paid: dict[tuple[object, ...], Fraction] = defaultdict(Fraction)
+    own: dict[tuple[object, ...], Fraction] = defaultdict(Fraction)
+    for *key, day, worker, minutes in schedule.select(*KEY, "date", "worker", "minutes").iter_rows():
+        if worker is None:
+            continue
+        shift = workers.shifts(day.toordinal())[places[worker]]
+        cost = Fraction(round(minutes * 100), 6000) * Fraction(shift.rate)
+        (own if shift.own else paid)[tuple(key)] += cost
+    digits = settings.minor_digits
+    rows = []
+    for line_stage in {**paid, **own}:
+        owned = amount(own[line_stage], digits)
+        rows.append((*line_stage, amount(paid[line_stage], digits) + owned, owned))
+    money = POLARS_TYPE["amount"]
+    schema = dict.fromkeys(KEY, pl.String()) | {"labour_cost": money, "own_labour": money}
+    return pl.DataFrame(rows, schema=schema, orient="row")

@@ -1,0 +1,91 @@
+"""The kinds of problem that only planning finds, defined once as those of the sheets are."""
+
+from __future__ import annotations
+
+from schemas.problem import ProblemKind
+
+# What cannot be planned at all
+
+NOBODY_DOES_IT = ProblemKind(
+    "nobody does it",
+    "stop",
+    "A stage takes time, and nobody in `labour_hours` does it on any day.",
+    "`{value}` takes time, and nobody in labour_hours does it",
+    "give somebody hours for it: add it to their `stages`, or leave their `stages` blank for all",
+)
+DAY_TOO_SHORT = ProblemKind(
+    "day too short",
+    "stop",
+    "One piece, or the loading of one kiln, takes longer than anybody works in a day.",
+    "{what} takes {needed:g} minutes, and the longest day of those who do it has {longest:g}",
+    "correct the minutes, or the hours in labour_hours",
+)
+DOES_NOT_FIT = ProblemKind(
+    "does not fit the kiln",
+    "stop",
+    "A form is too wide or too tall for every kiln in which its firing is done.",
+    "`{form}` does not go into the kiln for `{firing}`: {why}",
+    "correct its size or the kiln's, or give your own count in kiln_fit",
+)
+NO_BAT = ProblemKind(
+    "no bat",
+    "stop",
+    "A form is thrown on a bat of which there is none.",
+    "there is no bat of the size `{value}`",
+    "correct the size, or the count in bats_and_boards; leave `bat` blank if it needs none",
+)
+NO_DAY_IN_WINDOW = ProblemKind(
+    "no day in the window",
+    "stop",
+    "A stage has to follow another within so few days that none of them ever is a day with work for it.",
+    "`{after}` has to follow `{value}` within {least} to {most} days, and nobody can do it on such a day",
+    "raise `wait_days_max` of `{value}`, or add hours on other days",
+)
+NO_DAY_LEFT = ProblemKind(
+    "no day left",
+    "stop",
+    "Pieces of a line find no day on which they can be made, mostly because the hours end before.",
+    "{pieces} pieces find no day for `{stage}`",
+    "look whether the hours in labour_hours go on long enough, and how much kiln room and bats there are",
+)
+HARDLY_ANY_GOOD = ProblemKind(
+    "hardly any come out",
+    "stop",
+    "The losses of a form's stages multiply to almost everything, so no number of pieces is enough.",
+    "the losses of `{value}` leave less than one good piece in a thousand",
+    "correct `loss_pct` of its stages",
+)
+
+# What is doubtful
+
+TWO_LOTS = ProblemKind(
+    "two lots of clay",
+    "doubt",
+    "A line's clay comes from two lots, which may not dry, shrink or look the same.",
+    "the clay `{value}` for this line comes from the lots {lots}",
+    "if the pieces have to match, set one lot aside for it with `keep_kg`, or test the lots together",
+)
+ORDER_TOO_LATE = ProblemKind(
+    "clay comes too late",
+    "doubt",
+    "Clay should have been ordered before the plan's first day for a due date to hold.",
+    "`{value}` should have been ordered by {order_by} for its due dates to hold",
+    "order it today and ask for it sooner, or tell the customer another date",
+)
+WINDOW_PASSED = ProblemKind(
+    "window passed",
+    "doubt",
+    "Pieces in progress should have had their next stage before the plan's first day.",
+    "`{stage}` should have followed by {latest}",
+    "look whether the pieces can still be worked; take the row out if they are lost",
+)
+BOARDS_SHORT = ProblemKind(
+    "boards short",
+    "doubt",
+    "On some night more boards are in use than there are.",
+    "on the night of {night} {value} boards are in use, and there are {owned}",
+    "find more boards or shelves for that time, or begin less at once (`most_per_day`)",
+)
+
+PLAN_KINDS = tuple(kind for kind in globals().values() if isinstance(kind, ProblemKind))
+"""All of them, in the order in which people are told of them."""

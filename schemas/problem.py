@@ -1,0 +1,80 @@
+"""A problem in a sheet: what is wrong, where, and what to type instead."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Literal, NamedTuple
+
+import polars as pl
+
+from schemas.sheet import blank, columns
+from schemas.sheets_out.problems import Problems
+
+Severity = Literal["stop", "doubt"]
+
+LONGEST_SHOWN = 80
+"""Characters of a cell that a message repeats; what is longer is cut."""
+
+
+class Problem(NamedTuple):
+    """One row of the sheet ``problems``."""
+
+    sheet: str
+    row: int | None
+    column: str | None
+    value: str | None
+    problem: str
+    what_to_do: str
+    severity: str
+    kind: str
+
+
+@dataclass(frozen=True)
+class ProblemKind:
+    """A kind of problem: its name, what it means, and the sentences that tell of one.
+
+    ``problem`` and ``what_to_do`` are templates: ``{sheet}``, ``{column}``, ``{value}`` and what ``at`` is given.
+    """
+
+    code: str
+    severity: Severity
+    meaning: str
+    problem: str
+    what_to_do: str
+
+    def at(
+        self,
+        sheet: str,
+        row: int | None = None,
+        column: str | None = None,
+        value: object = None,
+        **words: object,
+    ) -> Problem:
+        """The problem at a place. ``row`` is the spreadsheet's; None for the whole sheet. ``value`` is what was read."""
+        read = None if value is None else shown(value)
+        told: dict[str, object] = {name: shown(word) for name, word in words.items()}
+        told |= {"sheet": sheet, "column": column, "value": read}
+        problem, what_to_do = self.problem.format(**told), self.what_to_do.format(**told)
+        return Problem(sheet, row, column, read, problem, what_to_do, self.severity, self.code)
+
+
+def shown(value: object) -> str:
+    """A value on one line and not too long for a message."""
+    line = " ".join((f"{value:.10g}" if isinstance(value, float) else str(value)).split())
+    return line if len(line) <= LONGEST_SHOWN else line[: LONGEST_SHOWN - 1] + "…"
+
+
+def problems_sheet(problems: Iterable[Problem]) -> pl.DataFrame:
+    """The problems as the sheet ``problems``, in the order given."""
+    schema = {column.name: column.type for column in columns(Problems)}
+    rows = list(problems)
+    return pl.DataFrame(rows, schema=schema, orient="row") if rows else blank(Problems)
+
+
+def closest(word: str, known: Collection[str]) -> str | None:
+    """The known word that is spelled most like ``word``, None if none is near. Capitals do not count."""
+    spelled = {name.casefold(): name for name in reversed(sorted(known))}
+    near = get_close_matches(word.casefold(), list(spelled), n=1)
+    return spelled[near[0]] if near else None
