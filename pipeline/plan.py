@@ -61,7 +61,7 @@ def work_out(
 
     ``problems`` are those found in reading. Before a schedule is made, what makes one impossible is looked for.
     """
-    lost = _step("obstacles", "hopeless_losses")(job)
+    lost = _step("hopeless_losses", "hopeless_losses")(job)
     if not lost.is_empty():
         return Outcome({}, pl.concat([problems, lost]))
     results: dict[str, pl.DataFrame] = dict(given or {})

@@ -98,10 +98,6 @@ def _glazing(job: Job) -> Iterator[Assumption]:
             stage,
             "no stage is called glaze, so it is the last by hand before the last firing",
         )
-    glazed = job.orders.filter(pl.col("glaze").is_not_null())["form"].implode()
-    dry = _ordered(job).filter(pl.col("glaze_g") == 0, pl.col("form").is_in(glazed))["form"].to_list()
-    if dry:
-        yield f"dry glaze on a {_listed(dry)}", "0 g", "forms do not say: weigh a piece before and after glazing"
     recipes = job.glazes.filter(pl.col("glaze").is_in(job.orders["glaze"].implode()))["material"]
     unpriced = job.materials.filter(
         pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode())
@@ -119,22 +115,25 @@ def _kiln_room(job: Job) -> Iterator[Assumption]:
         for (name, kiln, of), count in counts.items():
             if (name, of) == (firing, form):
                 yield (
-                    f"{form} that fill {kiln} at {firing}",
+                    f"{form}: pieces that fill {kiln} at {firing}",
                     str(count.pieces),
                     count.how if count.known else f"{count.how}; kiln_fit takes your own count",
                 )
 
 
 def _money(job: Job) -> Iterator[Assumption]:
-    free = job.labour_hours.filter(pl.col("hourly_rate") == 0)["worker"].to_list()
-    if free:
-        yield f"an hour of {_listed(free)}", "0", "labour_hours give no rate, so that time costs nothing"
     unpriced = job.orders.filter(pl.col("unit_price").is_null())
     if not unpriced.is_empty():
         yield (
             "sales without a price",
             "left blank",
             f"no unit_price in orders {_listed(unpriced['order'].to_list())}",
+        )
+    if job.settings.tax_pct:
+        yield (
+            f"tax of {job.settings.tax_pct:g} %",
+            "left out",
+            "prices are taken as they stand, and no tax is added or taken off",
         )
     yield (
         "book cost",

@@ -16,7 +16,6 @@ from pipeline.waits import window
 from schemas.plan_kinds import (
     DAY_TOO_SHORT,
     DOES_NOT_FIT,
-    HARDLY_ANY_GOOD,
     NO_BAT,
     NO_DAY_IN_WINDOW,
     NO_DAY_LEFT,
@@ -24,23 +23,11 @@ from schemas.plan_kinds import (
 )
 from schemas.problem import Problem, problems_sheet
 
-LEAST_YIELD = 0.001
-"""Good pieces out of those begun, below which losses must be a slip of the pen."""
-
 LONG_LOOK = 400
 """Days of the calendar on which a window is tried."""
 
 Rows = dict[tuple[str, str], int | None]
 """The row in ``stages`` of each form's stage."""
-
-
-def hopeless_losses(job: Job) -> pl.DataFrame:
-    """A ``problems`` sheet of the forms of which no number of pieces would be enough."""
-    route = routes(job.forms, job.stages, job.form_minutes)
-    chance = route.group_by("form", maintain_order=True).agg(chance=(1 - pl.col("loss_pct") / 100).product())
-    rows = dict(job.forms.select("form", "row").iter_rows())
-    hopeless = chance.filter(pl.col("chance") < LEAST_YIELD)["form"]
-    return problems_sheet(HARDLY_ANY_GOOD.at("forms", rows[form], "form", form) for form in hopeless)
 
 
 def obstacles(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
