@@ -1,0 +1,117 @@
+"""How long the commands take, as a multiple of the least any of them could: run ``python tests/benchmark.py``.
+
+The floor is a Python process that does nothing but import polars, pandera.polars, typer and xlsxwriter. Run it in an
+environment that holds the run-time packages alone: pandas beside them makes pandera import several times slower.
+"""
+
+from __future__ import annotations
+
+import csv
+import importlib.util
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+STUDIO = str(ROOT / "sample_data" / "studio")
+ROUNDS = 7
+
+FLOOR = [sys.executable, "-c", "import polars, pandera.polars, typer, xlsxwriter"]
+COMMAND = [sys.executable, "-m", "pipeline"]
+
+BIG_LINES, BIG_FORMS = 100_000, 1_000
+BIG_MOST, BIG_MEMORY_GB = 10.0, 1.0
+
+LATE = 4
+"""Exit code of a plan in which something is late; a plan all the same."""
+
+
+def seconds(command: Sequence[str]) -> float:
+    """Wall-clock time of a command. Raises CalledProcessError if it fails; a late plan is no failure."""
+    begun = time.perf_counter()
+    ran = subprocess.run(command, cwd=ROOT, stdin=subprocess.DEVNULL, capture_output=True, check=False)
+    taken = time.perf_counter() - begun
+    if ran.returncode not in (0, LATE):
+        raise subprocess.CalledProcessError(ran.returncode, command, ran.stdout, ran.stderr)
+    return taken
+
+
+def big_job(folder: Path) -> None:
+    """Write an order sheet of 100,000 lines over 1,000 forms of 20 clays."""
+    forms = [f"form {number}" for number in range(BIG_FORMS)]
+    sheets = {
+        "orders": [
+            ("order", "form", "quantity"),
+            *((f"order {line}", forms[line * 7 % BIG_FORMS], 1 + line % 40) for line in range(BIG_LINES)),
+        ],
+        "forms": [
+            ("form", "clay", "ball_g", "added_clay_g"),
+            *((form, f"clay {place % 20}", 300 + place, place % 90) for place, form in enumerate(forms)),
+        ],
+        "clay_stock": [("clay", "bag_kg", "bags", "bag_price"), *((f"clay {n}", 12.5, n, 13.80) for n in range(20))],
+    }
+    for name, rows in sheets.items():
+        with (folder / f"{name}.csv").open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows(rows)
+
+
+def peak_gb(command: Sequence[str]) -> float:
+    """Most memory that a command held, in GB.
+
+    Measured in a process of its own, whose only child the command is: the system tells the peak over all children.
+    """
+    measure = (
+        "import resource, subprocess, sys\n"
+        "subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, check=True)\n"
+        "print(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", measure, *command], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    # Linux counts in kilobytes, macOS in bytes.
+    unit = 1 if sys.platform == "darwin" else 1024
+    return int(ran.stdout) * unit / 1e9
+
+
+def report(name: str, measured: float, most: float, unit: str) -> None:
+    """One line: what was measured, what it may be at most, and whether it is."""
+    verdict = "ok" if measured <= most else "TOO SLOW" if unit == "x floor" else "TOO MUCH"
+    print(f"{name:<46}{measured:6.2f} {unit:<8} at most {most:5.2f}   {verdict}")
+
+
+def main() -> None:
+    """Print every ratio beside its target."""
+    if importlib.util.find_spec("pandas"):
+        print("Beware: pandas is installed here and slows every import of pandera, the floor's too.")
+    with tempfile.TemporaryDirectory() as scratch:
+        big = Path(scratch) / "big"
+        big.mkdir()
+        big_job(big)
+        small = {
+            "wareboard --help": ([*COMMAND, "--help"], 0.5),
+            "wareboard buy sample_data/studio": ([*COMMAND, "buy", STUDIO], 1.7),
+            "wareboard plan sample_data/studio": ([*COMMAND, "plan", STUDIO, "--out", f"{scratch}/plan"], 3.0),
+        }
+        taken: dict[str, list[float]] = {"floor": [], **{name: [] for name in small}}
+        # Interleaved, so that a busy moment of the machine hits all alike.
+        for _ in range(ROUNDS):
+            taken["floor"].append(seconds(FLOOR))
+            for name, (command, _most) in small.items():
+                taken[name].append(seconds(command))
+        floor = statistics.median(taken["floor"])
+        print(f"{'floor: the imports alone':<46}{floor:6.2f} s")
+        for name, (_command, most) in small.items():
+            report(name, statistics.median(taken[name]) / floor, most, "x floor")
+
+        buy_big = [*COMMAND, "buy", str(big)]
+        name = f"wareboard buy, {BIG_LINES:,} lines, {BIG_FORMS:,} forms"
+        report(name, statistics.median(seconds(buy_big) for _ in range(3)) / floor, BIG_MOST, "x floor")
+        report("  its memory", peak_gb(buy_big), BIG_MEMORY_GB, "GB")
+
+
+if __name__ == "__main__":
+    main()
