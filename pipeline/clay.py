@@ -66,3 +66,26 @@ def line_clay(pieces: pl.DataFrame, forms: pl.DataFrame, clay_blends: pl.DataFra
         .join(clay_parts(forms, clay_blends), left_on="body", right_on="clay", how="left", maintain_order="left")
         .select(*LINE, "body", "part", "begun", mg=part_of(whole), reclaim_mg=part_of(again))
     )
+
+
+def begun_batches(schedule: pl.DataFrame, route: pl.DataFrame) -> pl.DataFrame:
+    """The batches of a schedule that are begun from clay: date, batch, order, form, glaze, ``balls``, and ``upto``, the
+    balls of the line's batches up to and with this one.
+    """
+    first = route.group_by("form", maintain_order=True).agg(pl.col("stage").first())
+    return (
+        schedule.filter(pl.col("batch").str.starts_with("B"), pl.col("task") != "unload")
+        .join(first, on=["form", "stage"], how="semi", maintain_order="left")
+        .group_by("date", "batch", *LINE, maintain_order=True)
+        .agg(balls=pl.col("pieces").sum())
+        .with_columns(upto=pl.col("balls").cum_sum().over(*LINE))
+    )
+
+
+def batch_grams() -> pl.Expr:
+    """The grams of a line's clay (``mg`` for ``begun`` pieces) that go into a batch: the batches add up to the line."""
+
+    def grams(pieces: pl.Expr) -> pl.Expr:
+        return (pl.col("mg") / 1000 * pieces / pl.col("begun")).round(0, mode="half_away_from_zero").cast(pl.Int64)
+
+    return grams(pl.col("upto")) - grams(pl.col("upto") - pl.col("balls"))

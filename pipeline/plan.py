@@ -12,13 +12,15 @@ import polars as pl
 from pipeline.job import Job
 from schemas import SHEETS_OUT
 from schemas.problem import problems_sheet
+from schemas.sheet import blank
+from schemas.sheets_out.schedule import Schedule
 
 INPUTS = frozenset(field.name for field in fields(Job))
 
 STEPS = (
     "pieces",
-    "clay_to_buy",
     "schedule",
+    "clay_to_buy",
     "clay_to_wedge",
     "stage_hours",
     "materials_cost",
@@ -84,8 +86,8 @@ def whole_plan(job: Job, problems: pl.DataFrame) -> Outcome:
 
 
 def buying_list(job: Job, problems: pl.DataFrame, given: Mapping[str, pl.DataFrame]) -> Outcome:
-    """The clay-buying list of a job, with what is doubtful about it."""
-    outcome = work_out(("clay_to_buy",), job, problems, given)
+    """The clay-buying list of a job, with what is doubtful about it; no schedule is made, so it needs no hours."""
+    outcome = work_out(("clay_to_buy",), job, problems, {"schedule": blank(Schedule), **given})
     if outcome.stopped:
         return outcome
     late = _step("doubts", "buying_doubts")(job, outcome.results["clay_to_buy"])

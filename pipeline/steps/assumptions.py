@@ -76,8 +76,8 @@ def _clay(job: Job) -> Iterator[Assumption]:
     if leads:
         yield (
             "clay to be bought",
-            "ordered on the plan's first day",
-            f"the dates count on it ({_listed(leads)}); order_by is the last day that waits and firings alone allow",
+            f"in the studio lead_days after {job.settings.start.isoformat()} at the soonest",
+            f"nothing that needs it is begun before ({_listed(leads)}); the dates hold if it is ordered by order_by",
         )
     if job.settings.reclaim_pct:
         yield (
@@ -99,9 +99,9 @@ def _glazing(job: Job) -> Iterator[Assumption]:
             "no stage is called glaze, so it is the last by hand before the last firing",
         )
     recipes = job.glazes.filter(pl.col("glaze").is_in(job.orders["glaze"].implode()))["material"]
-    unpriced = job.materials.filter(
-        pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode())
-    )["material"].to_list()
+    unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode()))[
+        "material"
+    ].to_list()
     if unpriced:
         yield f"price of {_listed(unpriced)}", "0", "materials do not say"
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import polars as pl
 
-from pipeline.clay import MG, line_clay, to_mg
+from pipeline.clay import MG, batch_grams, begun_batches, line_clay, to_mg
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from pipeline.waits import drying_factors, latest_start, waits_by_form
@@ -17,6 +17,7 @@ from schemas.sheets_out.clay_to_buy import ClayToBuy
 
 def clay_to_buy(
     pieces: pl.DataFrame,
+    schedule: pl.DataFrame,
     orders: pl.DataFrame,
     forms: pl.DataFrame,
     clay_stock: pl.DataFrame,
@@ -31,8 +32,10 @@ def clay_to_buy(
     """What to buy of each clay, in whole bags of its newest lot, in the order of the clay stock.
 
     short = needed + reserve - on hand - reclaim counted on, never below nought; bags = short / bag, rounded up.
-    ``order_by`` is the last day on which an order still allows every due date: the day on which the first line that
-    the clay in hand does not cover must be begun, by waits and firings alone, less the lead days.
+    ``order_by`` is the day on which clay that is not in hand is first needed, less the lead days: by the schedule, or,
+    where that is empty because none is made, by the due dates. Then the day needed is the last on which the first line
+    that the clay in hand does not cover may be begun, waits and firings alone counted, and an ``order_by`` before the
+    plan's first day says that the due date cannot be kept.
 
     61.2 kg needed, 8 kg on hand, bags of 12.5 kg: 53.2 kg short, so 5 bags, 62.5 kg, and 9.3 kg are left.
     """
@@ -56,13 +59,23 @@ def clay_to_buy(
         left_kg=(hand + again + pl.col("bags_to_buy") * bag - need) / MG,
         cost=pl.col("bag_price") * pl.col("bags_to_buy"),
     )
-    begin_by = _begin_by(orders, route, firings, drying_months)
-    runs_out = _runs_out(lines, begin_by, counted)
-    dated = counted.join(runs_out, left_on="clay", right_on="part", how="left", maintain_order="left").with_columns(
-        order_by=pl.when(pl.col("bags_to_buy") > 0).then(pl.col("begin_by") - pl.duration(days=pl.col("lead_days")))
+    if schedule.is_empty():
+        dated = lines.join(
+            _begin_by(orders, route, firings, drying_months),
+            on=LINE,
+            how="left",
+            nulls_equal=True,
+            maintain_order="left",
+        )
+    else:
+        batches = begun_batches(schedule, route)
+        dated = batches.join(lines, on=LINE, how="left", nulls_equal=True).with_columns(mg=batch_grams() * 1000)
+    runs_out = _runs_out(dated, counted)
+    listed = counted.join(runs_out, left_on="clay", right_on="part", how="left", maintain_order="left").with_columns(
+        order_by=pl.when(pl.col("bags_to_buy") > 0).then(pl.col("date") - pl.duration(days=pl.col("lead_days"))),
+        cost=pl.col("cost").round(settings.minor_digits, mode="half_away_from_zero"),
     )
-    rounded = pl.col("cost").round(settings.minor_digits, mode="half_away_from_zero")
-    return shaped(ClayToBuy, dated.with_columns(cost=rounded))
+    return shaped(ClayToBuy, listed)
 
 
 def stock_by_clay(clay_stock: pl.DataFrame) -> pl.DataFrame:
@@ -89,23 +102,22 @@ def stock_by_clay(clay_stock: pl.DataFrame) -> pl.DataFrame:
 def _begin_by(
     orders: pl.DataFrame, route: pl.DataFrame, firings: pl.DataFrame, drying_months: pl.DataFrame
 ) -> pl.DataFrame:
-    """For each line with a due date the last day to begin it, as ``begin_by``."""
+    """For each line the last day to begin it, as ``date``; blank without a due date."""
     waits = waits_by_form(route, firings)
     factors = drying_factors(drying_months)
     asked = orders.select("form", "due").drop_nulls().unique(maintain_order=True)
     days = [date.fromordinal(latest_start(waits[form], due.toordinal(), factors)) for form, due in asked.iter_rows()]
-    last = asked.with_columns(begin_by=pl.Series(days, dtype=pl.Date))
+    last = asked.with_columns(date=pl.Series(days, dtype=pl.Date))
     return orders.select(*LINE, "due").join(last, on=["form", "due"], how="left", maintain_order="left")
 
 
-def _runs_out(lines: pl.DataFrame, begin_by: pl.DataFrame, counted: pl.DataFrame) -> pl.DataFrame:
-    """For each clay the day to begin the first line that the clay in hand does not cover, as ``begin_by``."""
+def _runs_out(dated: pl.DataFrame, counted: pl.DataFrame) -> pl.DataFrame:
+    """For each clay the first ``date`` on which more than is in hand is used up; ``dated`` says how much when."""
     return (
-        lines.join(begin_by, on=LINE, how="left", nulls_equal=True, maintain_order="left")
-        .sort("begin_by", nulls_last=True, maintain_order=True)
+        dated.sort("date", nulls_last=True, maintain_order=True)
         .with_columns(used=pl.col("mg").cum_sum().over("part"))
         .join(counted.select("clay", "free_mg"), left_on="part", right_on="clay", how="left", maintain_order="left")
         .filter(pl.col("used") > pl.col("free_mg"), pl.col("mg") > 0)
         .group_by("part", maintain_order=True)
-        .agg(pl.col("begin_by").first())
+        .agg(pl.col("date").first())
     )

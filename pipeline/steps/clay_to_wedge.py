@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
-from pipeline.clay import clay_parts, line_clay
+from pipeline.clay import batch_grams, begun_batches, clay_parts, line_clay
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from schemas.settings import Settings
@@ -30,11 +30,10 @@ def clay_to_wedge(
     20 balls of 380 g with 60 g added and 5 % spare: 7.600 + 1.200 + 0.440 = 9.240 kg.
     """
     route = routes(forms, stages, form_minutes)
-    first = route.group_by("form", maintain_order=True).agg(pl.col("stage").first())
     weighed = route.filter(pl.col("minutes_per_kg") > 0).select("form", "stage")
-    new = schedule.filter(pl.col("batch").str.starts_with("B"), pl.col("task") != "unload")
     minutes = (
-        new.join(weighed, on=["form", "stage"], how="semi")
+        schedule.filter(pl.col("task") != "unload")
+        .join(weighed, on=["form", "stage"], how="semi")
         .group_by("batch")
         .agg(minutes=pl.col("minutes").sum().round(2))
     )
@@ -44,13 +43,11 @@ def clay_to_wedge(
         .agg(pl.col("begun").first(), pl.col("mg").sum())
     )
     begun = (
-        new.join(first, on=["form", "stage"], how="semi")
-        .group_by("date", "batch", *LINE, maintain_order=True)
-        .agg(balls=pl.col("pieces").sum())
+        begun_batches(schedule, route)
         .join(whole, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
-        .with_columns(upto=pl.col("balls").cum_sum().over(*LINE))
-        .with_columns(grams=_gram_share(pl.col("upto")) - _gram_share(pl.col("upto") - pl.col("balls")))
+        .with_columns(grams=batch_grams())
         .join(minutes, on="batch", how="left", validate="m:1", maintain_order="left")
+        .with_columns(pl.col("minutes").fill_null(0.0))
     )
     facts = forms.select("form", "clay", "ball_g", "added_clay_g")
     ball = (pl.col("balls") * pl.col("ball_g") / 1000).round(3)
@@ -66,11 +63,6 @@ def clay_to_wedge(
         .with_columns(added_kg=added, total_kg=total, spare_kg=(total - ball - added).round(3).clip(lower_bound=0))
         .sort("date", "clay", "form"),
     )
-
-
-def _gram_share(pieces: pl.Expr) -> pl.Expr:
-    """The grams of a line's clay that go into its first so many pieces: differences of it add up to the line's clay."""
-    return (pl.col("mg") / 1000 * pieces / pl.col("begun")).round(0, mode="half_away_from_zero").cast(pl.Int64)
 
 
 def _mixed_from(forms: pl.DataFrame, clay_blends: pl.DataFrame) -> pl.DataFrame:

@@ -29,4 +29,6 @@ class ClayToBuy(Sheet):
     left_kg: float = kilograms("clay left when all is made", needed=True)
     bag_price: Money = price("price of a bag of the newest lot", needed=True, ge=0)
     cost: Money = amount("bags to buy at that price", needed=True, ge=0)
-    order_by: pl.Date = day("last day to order it; blank where none is bought or no date needs it")
+    order_by: pl.Date = day(
+        "last day to order it for the plan's dates, or by `buy` for the due dates; blank if none needs it"
+    )
