@@ -36,6 +36,7 @@ class ProblemKind:
     """A kind of problem: its name, what it means, and the sentences that tell of one.
 
     ``problem`` and ``what_to_do`` are templates: ``{sheet}``, ``{column}``, ``{value}`` and what ``at`` is given.
+    ``suggestion`` goes before ``what_to_do`` where there is a known name ``{near}`` to what was read.
     """
 
     code: str
@@ -43,6 +44,7 @@ class ProblemKind:
     meaning: str
     problem: str
     what_to_do: str
+    suggestion: str = ""
 
     def at(
         self,
@@ -50,13 +52,15 @@ class ProblemKind:
         row: int | None = None,
         column: str | None = None,
         value: object = None,
+        near: str | None = None,
         **words: object,
     ) -> Problem:
-        """The problem at a place. ``row`` is the spreadsheet's; None for the whole sheet. ``value`` is what was read."""
+        """The problem at a place. ``row`` is the spreadsheet's, None for the whole sheet; ``value`` was read."""
         read = None if value is None else shown(value)
         told: dict[str, object] = {name: shown(word) for name, word in words.items()}
-        told |= {"sheet": sheet, "column": column, "value": read}
-        problem, what_to_do = self.problem.format(**told), self.what_to_do.format(**told)
+        told |= {"sheet": sheet, "column": column, "value": read, "near": near}
+        template = self.suggestion + self.what_to_do if near else self.what_to_do
+        problem, what_to_do = self.problem.format(**told), template.format(**told)
         return Problem(sheet, row, column, read, problem, what_to_do, self.severity, self.code)
 
 
@@ -75,6 +79,6 @@ def problems_sheet(problems: Iterable[Problem]) -> pl.DataFrame:
 
 def closest(word: str, known: Collection[str]) -> str | None:
     """The known word that is spelled most like ``word``, None if none is near. Capitals do not count."""
-    spelled = {name.casefold(): name for name in reversed(sorted(known))}
+    spelled = {name.casefold(): name for name in sorted(known, reverse=True)}
     near = get_close_matches(word.casefold(), list(spelled), n=1)
     return spelled[near[0]] if near else None

@@ -27,5 +27,5 @@ class LabourHours(Sheet):
         "stages this person does, `;` between",
         example="turn; glaze",
         default="all",
-        link=Link((("stages", "stage"),)),
+        link=Link((("stages", "stage"), ("firings", "firing"))),
     )

@@ -15,4 +15,4 @@ class SettingsSheet(Sheet):
         unique = ["name"]
 
     name: str = text("which choice", example="start", needed=True)
-    value: str = text("what is chosen", example="2027-03-01", needed=True)
+    value: str = text("what is chosen", example="2027-03-01", default="as if the row were not there")

@@ -1,0 +1,142 @@
+"""Rules that several rows or sheets must keep together, beyond names standing where they must."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import polars as pl
+
+from pipeline.reading.defaults import METHOD
+from pipeline.reading.headings import ROW
+from pipeline.reading.links import Checked
+from pipeline.reading.spelling import alike
+from schemas import kinds
+from schemas.problem import Problem, closest
+
+WHOLE = 100
+TOLERANCE = 0.01
+"""By how much the shares of a blend, in per cent, may miss the hundred: three thirds are written as 33.33."""
+
+DIGITS = 9
+"""Decimal places to which sums of shares are compared: a binary number cannot hold 99.99."""
+
+
+def rows_at_odds(job: Checked) -> list[Problem]:
+    """Every rule across rows and sheets that is broken."""
+    return [problem for sheet, rule in RULES if sheet in job.given for problem in rule(job)]
+
+
+def stages_named_once_a_method(job: Checked) -> Iterator[Problem]:
+    """A stage's name tells it from the others of its method."""
+    first: dict[tuple[str, str], int] = {}
+    rows = job.sheets["stages"].select("method", "stage", ROW).drop_nulls()
+    for method, stage, row in rows.iter_rows():
+        other = first.setdefault((method, stage), row)
+        if other != row:
+            yield kinds.STAGE_TWICE.at("stages", row, "stage", stage, method=method, other=other)
+
+
+def bats_come_off_after_they_go_on(job: Checked) -> Iterator[Problem]:
+    """In the order of its steps a method puts pieces onto bats, takes them off, and may do so again."""
+    stages = job.sheets["stages"]
+    unclear = stages.filter(pl.col(ROW).is_in([row for sheet, row in job.unclear if sheet == "stages"]))["method"]
+    known = stages.drop_nulls(["method", "step", "stage"]).filter(~pl.col("method").is_in(unclear.implode()))
+    for (method,), rows in known.sort("step", maintain_order=True).group_by("method", maintain_order=True):
+        on_bat: tuple[str, int] | None = None
+        for stage, bat, row in rows.select("stage", "bat", ROW).drop_nulls().iter_rows():
+            if bat == "on" and on_bat:
+                what = f"pieces of `{method}` go onto bats at `{stage}`, and are on bats since `{on_bat[0]}`"
+                yield kinds.BAT_ON_AND_OFF.at("stages", row, "bat", bat, what=what)
+            if bat == "off" and not on_bat:
+                what = f"pieces of `{method}` come off bats at `{stage}`, and were not on any"
+                yield kinds.BAT_ON_AND_OFF.at("stages", row, "bat", bat, what=what)
+            on_bat = (stage, row) if bat == "on" else None
+        if on_bat:
+            what = f"pieces of `{method}` go onto bats at `{on_bat[0]}` and never come off"
+            yield kinds.BAT_ON_AND_OFF.at("stages", on_bat[1], "bat", "on", what=what)
+
+
+def _stages_of_the_forms_method(job: Checked, sheet: str, column: str) -> Iterator[Problem]:
+    """A stage named for a form is one of its method's. A stage that no method has is told by the links."""
+    if not job.has("forms", "stages"):
+        return
+    forms = job.sheets["forms"].select("form", pl.col("method").fill_null(METHOD)).unique("form", keep="first")
+    stages = job.sheets["stages"].select("method", "stage").drop_nulls()
+    named = job.sheets[sheet].select("form", ROW, stage=column).drop_nulls().join(forms, on="form")
+    named = named.filter(pl.col("stage").is_in(stages["stage"].implode())).sort(ROW)
+    named = named.filter(pl.col("method").is_in(stages["method"].implode()))
+    for row in named.join(stages, on=["method", "stage"], how="anti", maintain_order="left").iter_rows(named=True):
+        own = stages.filter(pl.col("method") == row["method"])["stage"]
+        words = {"form": row["form"], "method": row["method"], "stages": ", ".join(f"`{name}`" for name in own)}
+        yield kinds.STAGE_OF_ANOTHER_METHOD.at(sheet, row[ROW], column, row["stage"], **words)
+
+
+def form_minutes_at_stages_of_the_form(job: Checked) -> Iterator[Problem]:
+    """``form_minutes.stage`` is a stage of the form's method."""
+    return _stages_of_the_forms_method(job, "form_minutes", "stage")
+
+
+def in_progress_at_stages_of_the_form(job: Checked) -> Iterator[Problem]:
+    """``in_progress.stage_done`` is a stage of the form's method."""
+    return _stages_of_the_forms_method(job, "in_progress", "stage_done")
+
+
+def in_progress_for_a_line(job: Checked) -> Iterator[Problem]:
+    """Pieces in progress fit a line of the orders; order and glaze fit any if blank, the form must be known."""
+    if not job.has("orders", "forms"):
+        return
+    lines = job.sheets["orders"].select("form", "order", "glaze")
+    forms, orders = job.sheets["forms"]["form"].implode(), lines["order"].implode()
+    pieces = job.sheets["in_progress"].filter(
+        pl.col("form").is_in(forms), pl.col("order").is_null() | pl.col("order").is_in(orders)
+    )
+    fitting = pieces.join(lines, on="form", suffix="_wanted").filter(
+        pl.col("order").is_null() | (pl.col("order") == pl.col("order_wanted")),
+        pl.col("glaze").is_null() | (pl.col("glaze") == pl.col("glaze_wanted")),
+    )
+    for row in pieces.filter(~pl.col(ROW).is_in(fitting[ROW].implode())).iter_rows(named=True):
+        read = ", ".join(row[name] for name in ("order", "form", "glaze") if row[name] is not None)
+        yield kinds.NO_SUCH_LINE.at("in_progress", row[ROW], "form", read)
+
+
+def shares_add_up(job: Checked) -> Iterator[Problem]:
+    """The shares of a blend's parts add up to 100 %."""
+    blends = job.sheets["clay_blends"].drop_nulls("clay")
+    for (blend,), rows in blends.group_by("clay", maintain_order=True):
+        total = sum(rows["share_pct"].drop_nulls())
+        if not rows["share_pct"].has_nulls() and round(abs(total - WHOLE), DIGITS) > TOLERANCE:
+            yield kinds.SHARES_NOT_100.at("clay_blends", rows[ROW][0], "share_pct", total, blend=blend)
+
+
+def blends_have_names_of_their_own(job: Checked) -> Iterator[Problem]:
+    """A blend is not also a clay in stock."""
+    if not job.has("clay_stock"):
+        return
+    stock = {alike(clay) for clay in job.sheets["clay_stock"]["clay"].drop_nulls()}
+    blends = job.sheets["clay_blends"].drop_nulls("clay").unique("clay", keep="first").sort(ROW)
+    for blend, row in blends.select("clay", ROW).iter_rows():
+        if alike(blend) in stock:
+            yield kinds.BLEND_IS_A_CLAY.at("clay_blends", row, "clay", blend)
+
+
+def ordered_glazes_have_recipes(job: Checked) -> Iterator[Problem]:
+    """Where there are recipes, each glaze that is ordered has one; told once a glaze."""
+    if not job.has("orders"):
+        return
+    recipes = job.sheets["glazes"]["glaze"].drop_nulls().unique(maintain_order=True)
+    ordered = job.sheets["orders"].drop_nulls("glaze").unique("glaze", keep="first").sort(ROW)
+    for glaze, row in ordered.filter(~pl.col("glaze").is_in(recipes.implode())).select("glaze", ROW).iter_rows():
+        yield kinds.NO_RECIPE.at("orders", row, "glaze", glaze, closest(glaze, recipes.to_list()))
+
+
+RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (
+    ("stages", stages_named_once_a_method),
+    ("stages", bats_come_off_after_they_go_on),
+    ("form_minutes", form_minutes_at_stages_of_the_form),
+    ("in_progress", in_progress_at_stages_of_the_form),
+    ("in_progress", in_progress_for_a_line),
+    ("clay_blends", shares_add_up),
+    ("clay_blends", blends_have_names_of_their_own),
+    ("glazes", ordered_glazes_have_recipes),
+)
+"""Every rule, and the sheet that must be given for it."""

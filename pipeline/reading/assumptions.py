@@ -1,0 +1,178 @@
+"""What a plan rests on without a sheet saying so, in words: the rows of ``assumptions`` that reading makes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import polars as pl
+
+from pipeline.reading.defaults import METHOD, SIZE_PER_CUBE_ROOT, Sheets
+from schemas.settings import SETTINGS, Settings
+
+MOST_NAMED = 5
+"""Names that a row of ``assumptions`` lists before it says how many more there are."""
+
+COMMON = "common practice"
+
+
+class Assumption(NamedTuple):
+    """A row of the sheet ``assumptions``."""
+
+    what: str
+    value: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Blank:
+    """A column whose blanks are worth telling: of which rows, named by which column, taken as what, and why."""
+
+    sheet: str
+    column: str
+    names: str
+    value: str
+    why: str
+    only: pl.Expr | None = None
+
+
+SIZE = f"{SIZE_PER_CUBE_ROOT:g} mm times the cube root of ball_g"
+
+BLANKS = (
+    Blank("forms", "method", "form", METHOD, "no method is given in forms"),
+    Blank("forms", "height_mm", "form", SIZE, f"{COMMON}; measure a fired piece and fill in height_mm"),
+    Blank("forms", "width_mm", "form", SIZE, f"{COMMON}; measure a fired piece and fill in width_mm"),
+    Blank("forms", "glaze_g", "form", "0 g", "left blank in forms, so no glaze is counted"),
+    Blank("clay_stock", "lead_days", "clay", "0 days", "left blank in clay_stock: clay ordered is there the same day"),
+    Blank(
+        "clay_stock",
+        "received",
+        "clay",
+        "oldest of all",
+        "left blank in clay_stock, where a clay has several lots; the oldest is used first",
+        pl.len().over("clay") > 1,
+    ),
+    Blank(
+        "labour_hours",
+        "own_time",
+        "worker",
+        "no",
+        "left blank in labour_hours: counted as paid work; type yes if it is the owner's own unpaid time",
+    ),
+    Blank("labour_hours", "hourly_rate", "worker", "0", "left blank in labour_hours, so no wage is counted"),
+    Blank(
+        "stages",
+        "minutes_each",
+        "stage",
+        "0 min",
+        "no time is given in stages, so none is counted",
+        pl.all_horizontal(pl.col("minutes_per_kg", "setup_minutes", "firing").is_null()),
+    ),
+    Blank("stages", "loss_pct", "stage", "0 %", "left blank in stages: nothing is lost there"),
+    Blank("firings", "kiln", "firing", "every kiln", "no kiln is given in firings"),
+    Blank("firings", "days", "firing", "2 days", f"{COMMON}: loaded one day, unloaded two days later"),
+    Blank("firings", "kwh", "firing", "0 kWh", "left blank in firings, so no energy is counted"),
+    Blank("firings", "gap_mm", "firing", "5 mm", f"{COMMON}; fill in gap_mm to change it"),
+    Blank("firings", "least_fill_pct", "firing", "80 %", f"{COMMON}; fill in least_fill_pct to change it"),
+    Blank("kilns", "shelf_shape", "kiln", "round", f"{COMMON}; fill in shelf_shape to change it"),
+    Blank("kilns", "shelf_width_mm", "kiln", "500 mm", f"{COMMON}; measure a shelf and fill in shelf_width_mm"),
+    Blank(
+        "kilns",
+        "shelf_depth_mm",
+        "kiln",
+        "as the width",
+        "left blank in kilns",
+        pl.col("shelf_shape") == "rectangular",
+    ),
+    Blank("kilns", "shelves", "kiln", "5", f"{COMMON}; count them and fill in shelves"),
+    Blank("kilns", "inside_height_mm", "kiln", "650 mm", f"{COMMON}; measure it and fill in inside_height_mm"),
+    Blank("kilns", "shelf_thickness_mm", "kiln", "15 mm", f"{COMMON}; fill in shelf_thickness_mm to change it"),
+    Blank("in_progress", "date", "form", "the day before the plan", "no date is given in in_progress"),
+)
+"""Every blank that is told. Sheets that were not given at all are told as a whole."""
+
+UNREAD = {"decimal_mark", "date_order"}
+"""Settings on which nothing rests while sheets are read in one spelling."""
+
+
+def told(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> list[Assumption]:
+    """What was taken, before blanks are filled. ``sheets`` hold what stands in; ``chosen`` are the settings given."""
+    left = [*_settings(set(chosen), settings), *_stand_ins(sheets, set(stand_in))]
+    if not sheets["bats_and_boards"].filter(pl.col("kind") == "bat").height:
+        left += _bats(sheets["forms"])
+    return [*left, *(row for blank in BLANKS for row in _blank(blank, sheets[blank.sheet], set(stand_in)))]
+
+
+def _settings(chosen: set[str], settings: Settings) -> Iterator[Assumption]:
+    for setting in SETTINGS:
+        if setting.name not in chosen | UNREAD:
+            value = settings.start.isoformat() if setting.name == "start" else setting.default
+            unit = f" {setting.unit}" if setting.unit else ""
+            yield Assumption(setting.name, value + unit, f"not chosen in settings: {setting.why}")
+
+
+def _stand_ins(sheets: Sheets, stand_in: set[str]) -> Iterator[Assumption]:
+    """The rows that stand for a sheet, one each."""
+    why = f"{COMMON}; fill in {{}} to change it"
+    if "stages" in stand_in:
+        for row in sheets["stages"].iter_rows(named=True):
+            yield Assumption(f"stage {row['step']}: {row['stage']}", _stage(row), why.format("stages"))
+    if "kilns" in stand_in:
+        for row in sheets["kilns"].iter_rows(named=True):
+            size = f"{row['shelves']} {row['shelf_shape']} shelves of {row['shelf_width_mm']:g} mm"
+            value = f"{size}, {row['inside_height_mm']:g} mm high inside"
+            yield Assumption(f"kiln: {row['kiln']}", value, why.format("kilns"))
+    for row in sheets["firings"].filter(pl.col("row").is_null()).iter_rows(named=True):
+        days, gap = row["days"] or 2, row["gap_mm"] or 5
+        value = f"{_days(days)}, pieces {gap:g} mm apart, in every kiln, at no cost"
+        yield Assumption(f"firing: {row['firing']}", value, why.format("firings"))
+
+
+def _stage(row: dict[str, object]) -> str:
+    """A stage that stands in, in words: ``3 min each, 10 min to set up, 2 % lost, then 1 to 2 days``."""
+    parts = [
+        _of(row["minutes_each"], "min each"),
+        _of(row["minutes_per_kg"], "min a kg"),
+        _of(row["setup_minutes"], "min to set up"),
+        _of(row["loss_pct"], "% lost"),
+        f"fired as {row['firing']}" if row["firing"] else "",
+        _wait(row["wait_days"], row["wait_days_max"]),
+    ]
+    return ", ".join(part for part in parts if part)
+
+
+def _of(value: object, unit: str) -> str:
+    return "" if value is None else f"{value:g} {unit}"
+
+
+def _wait(least: object, most: object) -> str:
+    if most is not None:
+        return f"next stage {least or 0} to {_days(most)} later"
+    return "" if least is None else f"next stage {_days(least)} later or more"
+
+
+def _days(count: object) -> str:
+    return "1 day" if count == 1 else f"{count} days"
+
+
+def _bats(forms: pl.DataFrame) -> list[Assumption]:
+    sizes = forms["bat"].drop_nulls().unique(maintain_order=True).to_list()
+    if not sizes:
+        return []
+    return [Assumption(f"bats: {_named(sizes)}", "as many as needed", "no bat is counted in bats_and_boards")]
+
+
+def _blank(blank: Blank, sheet: pl.DataFrame, stand_in: set[str]) -> list[Assumption]:
+    if blank.sheet in stand_in:
+        return []
+    rows = sheet.filter(pl.col("row").is_not_null(), pl.col(blank.column).is_null())
+    if blank.only is not None:
+        rows = sheet.filter(blank.only, pl.col("row").is_not_null(), pl.col(blank.column).is_null())
+    names = rows[blank.names].unique(maintain_order=True).to_list()
+    return [Assumption(f"{blank.sheet}.{blank.column}: {_named(names)}", blank.value, blank.why)] if names else []
+
+
+def _named(names: Sequence[str]) -> str:
+    more = len(names) - MOST_NAMED
+    return ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")

@@ -1,0 +1,74 @@
+"""From checked sheets to the job: every blank that has a default is filled, and told in ``assumptions``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import timedelta
+
+import polars as pl
+
+from pipeline.job import Job
+from pipeline.reading.assumptions import told
+from pipeline.reading.defaults import KILN, METHOD, SIZE_PER_CUBE_ROOT, Sheets, plain_defaults, rows_of
+from schemas import SHEETS_IN, SHEETS_OUT
+from schemas.settings import Settings
+from schemas.sheet import blank
+
+Frames = dict[str, pl.DataFrame]
+
+
+def to_job(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> Job:
+    """The job of sheets in which nothing is wrong.
+
+    ``sheets`` are typed and hold what stands in for those in ``stand_in``; any other that is not there is empty.
+    ``chosen`` names the settings that were given.
+    """
+    whole = {name: sheets.get(name, rows_of(name, [])) for name in SHEETS_IN if name != "settings"}
+    assumptions = told(whole, stand_in, chosen, settings)
+    filled = {name: _plain_defaults(name, frame) for name, frame in whole.items()}
+    filled |= {
+        "forms": _forms(filled["forms"]),
+        "labour_hours": filled["labour_hours"].with_columns(pl.col("own_time").fill_null(False)),
+        "kilns": _kilns(filled["kilns"]),
+        "closed_days": filled["closed_days"].with_columns(pl.col("to").fill_null(pl.col("from"))),
+        "in_progress": filled["in_progress"].with_columns(pl.col("date").fill_null(settings.start - timedelta(days=1))),
+    }
+    kilns = filled["kilns"].select("kiln")
+    filled["firings"] = in_every_kiln(filled["firings"], kilns, ["firing"])
+    filled["kiln_fit"] = in_every_kiln(filled["kiln_fit"], kilns, ["firing", "form"])
+    schema = blank(SHEETS_OUT["assumptions"]).schema
+    return Job(**filled, settings=settings, readings=pl.DataFrame(assumptions, schema=schema, orient="row"))
+
+
+def _plain_defaults(sheet: str, frame: pl.DataFrame) -> pl.DataFrame:
+    """Blanks filled where the schema's default is a value, not words such as ``no limit``."""
+    if frame.is_empty():
+        return frame
+    values = plain_defaults(sheet)
+    return frame.with_columns(
+        pl.col(name).fill_null(pl.lit(value, frame.schema[name])) for name, value in values.items()
+    )
+
+
+def _forms(forms: pl.DataFrame) -> pl.DataFrame:
+    """Method, and the fired size of a form that does not give it."""
+    size = (pl.col("ball_g").cbrt() * SIZE_PER_CUBE_ROOT).round(0)
+    return forms.with_columns(
+        pl.col("method").fill_null(METHOD), pl.col("height_mm").fill_null(size), pl.col("width_mm").fill_null(size)
+    )
+
+
+def _kilns(kilns: pl.DataFrame) -> pl.DataFrame:
+    """The sizes of a kiln that does not give them; a shelf is as deep as wide."""
+    sizes = ("shelf_width_mm", "shelves", "inside_height_mm")
+    return kilns.with_columns(
+        pl.col(name).fill_null(pl.lit(KILN[name], kilns.schema[name])) for name in sizes
+    ).with_columns(pl.col("shelf_depth_mm").fill_null(pl.col("shelf_width_mm")))
+
+
+def in_every_kiln(rows: pl.DataFrame, kilns: pl.DataFrame, key: list[str]) -> pl.DataFrame:
+    """A row for each kiln in place of one whose kiln is blank, but for kilns that have a row of their own."""
+    own = rows.drop_nulls("kiln")
+    every = rows.filter(pl.col("kiln").is_null()).drop("kiln").join(kilns, how="cross", maintain_order="left_right")
+    every = every.join(own, on=[*key, "kiln"], how="anti", maintain_order="left").select(rows.columns)
+    return pl.concat([own, every])

@@ -1,0 +1,189 @@
+"""Rules that a sheet's own rows must keep: those of its model, its key, and what columns of a row say together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from operator import ge, gt, le, lt
+from typing import Any
+
+import polars as pl
+from pandera.errors import SchemaError, SchemaErrorReason, SchemaErrors
+from pandera.polars import Check, DataFrameSchema
+
+from pipeline.reading.headings import ROW
+from schemas import kinds
+from schemas.problem import Problem, ProblemKind
+from schemas.sheet import Column, Sheet, columns, sheet_key
+
+
+@dataclass(frozen=True)
+class Bound:
+    """A bound of a model: which of the check's statistics it is, itself in words, and whether a column keeps it."""
+
+    statistic: str
+    words: str
+    extreme: Callable[[pl.Expr], pl.Expr]
+    kept: Callable[[Any, Any], bool]
+
+
+BOUNDS = {
+    "greater_than": Bound("min_value", "more than", pl.Expr.min, gt),
+    "greater_than_or_equal_to": Bound("min_value", "at least", pl.Expr.min, ge),
+    "less_than": Bound("max_value", "less than", pl.Expr.max, lt),
+    "less_than_or_equal_to": Bound("max_value", "at most", pl.Expr.max, le),
+}
+"""The checks of models, by name."""
+
+CHOSEN = "isin"
+"""The check that no typed column breaks: a cell becomes one of the options or is not understood."""
+
+
+def rules_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
+    """Every rule of one sheet that a row breaks.
+
+    ``frame`` is the typed sheet, ``text`` the same rows as they were typed. A cell that was not understood is a problem
+    already: no rule is told of it.
+    """
+    return [
+        *_model_broken(sheet, model, frame, text),
+        *_twice(sheet, model, frame),
+        *(problem for rule in ROW_RULES if rule.sheet == sheet for problem in _row_broken(rule, frame)),
+    ]
+
+
+def _model_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
+    """What pandera finds. It is given a whole frame: of a query not yet run it would check nothing but types."""
+    schema = model.to_schema()
+    suspect = _suspect(schema, frame)
+    if not suspect:
+        return []
+    part = schema.select_columns(suspect)
+    part.unique = None  # told by ``_twice``, with the other row
+    try:
+        part.validate(frame.select(suspect), lazy=True)
+    except SchemaErrors as errors:
+        known = {column.name: column for column in columns(model)}
+        return [
+            problem
+            for error in errors.schema_errors
+            for problem in _in_words(sheet, known[error.column_name], error, frame, text)
+        ]
+    return []
+
+
+def _suspect(schema: DataFrameSchema, frame: pl.DataFrame) -> list[str]:
+    """The columns that may break a rule of the model, by their blanks, least and greatest values, looked up at once.
+
+    pandera takes a millisecond for every rule of every column, however few the rows, so it is given these alone.
+    """
+    looks = {}
+    for name, column in schema.columns.items():
+        looks[f"{name} blanks"] = pl.col(name).null_count()
+        for check in column.checks:
+            if check.name in BOUNDS:
+                looks[f"{name} {check.name}"] = BOUNDS[check.name].extreme(pl.col(name))
+    seen = frame.select(**looks).row(0, named=True)
+    return [
+        name
+        for name, column in schema.columns.items()
+        if (seen[f"{name} blanks"] and not column.nullable)
+        or not all(_kept(check, seen.get(f"{name} {check.name}")) for check in column.checks)
+    ]
+
+
+def _kept(check: Check, extreme: Any) -> bool:
+    """Whether a check is surely kept, given the column's least or greatest value; None if it is blank throughout."""
+    if check.name == CHOSEN:
+        return True
+    if check.name not in BOUNDS:
+        return False
+    bound = BOUNDS[check.name]
+    return extreme is None or bound.kept(extreme, (check.statistics or {})[bound.statistic])
+
+
+def _in_words(sheet: str, column: Column, error: SchemaError, frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
+    """One broken rule of the model, told for each of its rows."""
+    broken = ~error.check_output["check_output"]
+    rows = frame[ROW].filter(broken)
+    if column.name not in text.columns:
+        typed_in = pl.Series([None] * len(rows), dtype=pl.String)
+    else:
+        typed_in = text[column.name].filter(broken)
+    if error.reason_code is SchemaErrorReason.SERIES_CONTAINS_NULLS:
+        words = {"title": column.title, "example": column.example}
+        places = zip(rows, typed_in, strict=True)
+        return [kinds.BLANK_CELL.at(sheet, row, column.name, **words) for row, cell in places if cell is None]
+    bound = BOUNDS[error.check.name]
+    limit = f"{bound.words} {error.check.statistics[bound.statistic]:g}"
+    return [
+        kinds.OUT_OF_RANGE.at(sheet, row, column.name, cell, bound=limit, example=column.example)
+        for row, cell in zip(rows, typed_in, strict=True)
+    ]
+
+
+def _twice(sheet: str, model: type[Sheet], frame: pl.DataFrame) -> list[Problem]:
+    """Rows whose key stands in an earlier row; blanks count as equal, but a blank where one must type tells nothing."""
+    key = sheet_key(model)
+    if not key:
+        return []
+    needed = [column.name for column in columns(model) if column.key and column.needed]
+    whole = frame.select(*key, ROW).drop_nulls(needed)
+    if not whole.select(key).is_duplicated().any():
+        return []
+    again = whole.with_columns(pl.col(ROW).first().over(key).alias("first")).filter(pl.col(ROW) != pl.col("first"))
+    names = " or ".join(f"`{name}`" for name in key)
+    return [
+        kinds.ROW_TWICE.at(
+            sheet, row, key[0], ", ".join(str(cell) for cell in cells if cell is not None), other=first, key=names
+        )
+        for *cells, row, first in again.iter_rows()
+    ]
+
+
+@dataclass(frozen=True)
+class RowRule:
+    """A rule on several columns of one row: where it is told, when it is broken, and words for its sentence."""
+
+    sheet: str
+    column: str
+    broken: pl.Expr
+    kind: ProblemKind
+    words: dict[str, str]
+
+
+ROW_RULES = (
+    RowRule(
+        "forms",
+        "trimmings_g",
+        pl.col("trimmings_g") > pl.col("ball_g"),
+        kinds.TRIMMINGS_ABOVE_BALL,
+        {"ball": "ball_g"},
+    ),
+    *(
+        RowRule(
+            sheet,
+            "wait_days_max",
+            pl.col("wait_days_max") < pl.col("wait_days"),
+            kinds.WAITS_CROSSED,
+            {"least": "wait_days"},
+        )
+        for sheet in ("stages", "form_minutes")
+    ),
+    RowRule("closed_days", "to", pl.col("to") < pl.col("from"), kinds.DATES_CROSSED, {"first": "from"}),
+)
+"""Every rule on the columns of one row; a blank breaks none."""
+
+
+def _row_broken(rule: RowRule, frame: pl.DataFrame) -> list[Problem]:
+    rows = frame.filter(rule.broken).iter_rows(named=True)
+    return [
+        rule.kind.at(
+            rule.sheet,
+            row[ROW],
+            rule.column,
+            row[rule.column],
+            **{word: row[name] for word, name in rule.words.items()},
+        )
+        for row in rows
+    ]

@@ -1,0 +1,93 @@
+"""One spelling for one thing: headings and names that differ only in capitals, spaces and the like are the same."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+import polars as pl
+
+from schemas import SHEETS_IN
+from schemas.sheet import columns
+
+Home = tuple[str, str]
+"""A sheet and its column in which names are at home: their spelling there holds for every other sheet."""
+
+MORE_HOMES: dict[Home, tuple[Home, ...]] = {
+    ("orders", "glaze"): (("glazes", "glaze"), ("orders", "glaze")),
+    ("in_progress", "glaze"): (("glazes", "glaze"), ("orders", "glaze")),
+    ("labour_hours", "worker"): (("labour_hours", "worker"),),
+}
+"""Homes of names beside those that the sheets' links give: a glaze needs no recipe."""
+
+
+def tidy(heading: str) -> str:
+    """A heading, a setting or a sheet as the schemas name it: ``Due date``, ``due-date``, `` DUE_DATE `` are one."""
+    return re.sub(r"[\s\-_]+", "_", heading.strip().casefold()).strip("_")
+
+
+def alike(name: str) -> str:
+    """What names have in common that differ only in capitals and in the spaces inside them."""
+    return " ".join(name.casefold().split())
+
+
+def homes_of(sheet: str, column: str) -> tuple[Home, ...]:
+    """Where the names of a column are at home; empty if it holds no names."""
+    if (sheet, column) in MORE_HOMES:
+        return MORE_HOMES[sheet, column]
+    link = next(found.link for found in columns(SHEETS_IN[sheet]) if found.name == column)
+    return link.targets if link else ()
+
+
+def one_spelling(sheets: Mapping[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """The input sheets with every name spelled as where it is at home, and there as where it stands first.
+
+    Only names that are the same but for capitals and inner spaces are changed; all else is left for the checks.
+    """
+    spellings = {(sheet, column): _spellings(sheets[sheet][column]) for sheet, column in _homes() if sheet in sheets}
+    return {sheet: _respelled(sheet, frame, spellings) for sheet, frame in sheets.items()}
+
+
+def _homes() -> dict[Home, None]:
+    """Every column in which names are at home, in order."""
+    links = [homes_of(sheet, column.name) for sheet, model in SHEETS_IN.items() for column in columns(model)]
+    return dict.fromkeys(home for homes in links for home in homes)
+
+
+def _spellings(names: pl.Series) -> dict[str, str]:
+    """What names are alike in, to the first spelling of it."""
+    first: dict[str, str] = {}
+    for name in names.drop_nulls().unique(maintain_order=True):
+        first.setdefault(alike(name), name)
+    return first
+
+
+def _respelled(sheet: str, frame: pl.DataFrame, spellings: Mapping[Home, Mapping[str, str]]) -> pl.DataFrame:
+    """The sheet with the names of all its columns spelled as they are at home."""
+    changed = []
+    for column in columns(SHEETS_IN[sheet]):
+        homes = [spellings[home] for home in _sources(sheet, column.name) if home in spellings]
+        if homes:
+            known = (
+                homes[0] if len(homes) == 1 else {key: name for home in reversed(homes) for key, name in home.items()}
+            )
+            changes = _changes(frame[column.name], known, listed=column.kind == "list")
+            changed += [pl.col(column.name).replace(changes)] if changes else []
+    return frame.with_columns(changed) if changed else frame
+
+
+def _sources(sheet: str, column: str) -> tuple[Home, ...]:
+    """Where the spelling of a column's names comes from, the first that has the name: their homes, then itself."""
+    homes = homes_of(sheet, column)
+    return homes if (sheet, column) in homes else (*homes, (sheet, column))
+
+
+def _changes(names: pl.Series, known: Mapping[str, str], *, listed: bool) -> dict[str, str]:
+    """Cell to its spelling at home, for those that differ from it; in a list, each name is spelled by itself."""
+    changes = {}
+    for cell in names.drop_nulls().unique(maintain_order=True):
+        parts = [part.strip() for part in cell.split(";")] if listed else [cell]
+        spelled = "; ".join(known.get(alike(part), part) for part in parts if part or not listed)
+        if spelled != cell:
+            changes[cell] = spelled
+    return changes
