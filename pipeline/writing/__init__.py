@@ -1,0 +1,1 @@
+"""From result sheets to CSV files and a workbook."""

@@ -1,0 +1,144 @@
+"""The calendar: a row a batch, a column a date."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from math import ceil
+from typing import NamedTuple
+
+import polars as pl
+
+from pipeline.calendar import closed_ordinals
+from pipeline.job import Job
+from pipeline.writing.book.cells import Area, Cell, Look, Paint, Plain, Print, Tab
+from pipeline.writing.book.grid import NOTE, Grid, letter
+from pipeline.writing.book.hours import days_between
+from pipeline.writing.book.stages import letters, mark, stages_in_order
+from pipeline.writing.book.tables import LINE_HEIGHT, NOTHING
+
+LABELS = ("order", "form", "glaze", "batch", "pieces")
+"""What stands before the dates in a row."""
+
+DAY_WIDTH = 3.6
+DAYS_A_PAGE = 31
+"""Days across a printed page, the labels before them on each: as many as stay easy to read."""
+
+IN, OUT = "in", "out"
+CLOSED = "x"
+DATE_HEAD = Look("text", "date_head")
+
+
+class Work(NamedTuple):
+    """What stands in a batch's cell of a date, and the place of its last stage in the order of the stages."""
+
+    lines: tuple[str, ...]
+    stage: int
+
+
+def calendar_tab(job: Job, schedule: pl.DataFrame, kiln_loads: pl.DataFrame) -> Tab:
+    """The calendar, readable without colour: two letters a stage, ``x`` for closed days."""
+    stages = stages_in_order(job.stages, schedule)
+    short = letters(stages)
+    grid = Grid("calendar")
+    legend = ", ".join(f"{short[stage]} = {stage}" for stage in stages)
+    grid.head(
+        "Calendar",
+        "One row is a batch: the pieces of one order line that are thrown on one day. Its cells say what is done with "
+        f"it on which day; {IN} and {OUT} of the kiln. {CLOSED} = closed.",
+        *([f"{legend}."] if legend else []),
+    )
+    if schedule.is_empty():
+        grid.add(Plain(NOTHING, NOTE))
+        return grid.tab()
+    days = days_between(schedule)
+    closed = closed_ordinals(job.closed_days)
+    dates_row = _date_heads(grid, days, closed)
+    first = grid.next_row
+    _batches(grid, days, _work(schedule, kiln_loads, stages, short), schedule)
+    last = grid.next_row - 1
+    return grid.tab(
+        freeze=(first, len(LABELS)),
+        paints=_free_days(Area(first, len(LABELS), last, len(LABELS) + len(days) - 1), dates_row),
+        printed=Print(
+            repeat_rows=(dates_row - 1, first - 1),
+            repeat_columns=(0, len(LABELS) - 1),
+            pages_across=ceil(len(days) / DAYS_A_PAGE),
+        ),
+    )
+
+
+def _date_heads(grid: Grid, days: list[date], closed: frozenset[int]) -> int:
+    """Month, day of the month, weekday and closed days, a row each; gives the row of the dates."""
+    blank: list[Cell | None] = [Plain(None, DATE_HEAD)] * len(LABELS)
+    month = [Plain(_month(day, days[0]), Look("text", "strong")) for day in days]
+    grid.add(*[None] * len(LABELS), *month)
+    row = grid.add(*blank, *(Plain(day, Look("day", "date_head")) for day in days))
+    grid.add(*blank, *(Plain(f"{day:%a}"[:2], DATE_HEAD) for day in days))
+    labels = [Plain(label, Look("text", "heading")) for label in LABELS]
+    grid.add(*labels, *(Plain(CLOSED if day.toordinal() in closed else None, DATE_HEAD) for day in days))
+    for at, width in enumerate((11.0, 9.0, 8.0, 7.0, 7.0)):
+        grid.widen(at, width)
+    for at in range(len(days)):
+        grid.widen(len(LABELS) + at, DAY_WIDTH)
+    return row
+
+
+def _month(day: date, first: date) -> str | None:
+    """The month over its first day, with the year where a year begins or the calendar does."""
+    if day == first or (day.day, day.month) == (1, 1):
+        return f"{day:%b %Y}"
+    return f"{day:%b}" if day.day == 1 else None
+
+
+def _work(
+    schedule: pl.DataFrame, kiln_loads: pl.DataFrame, stages: list[str], short: Mapping[str, str]
+) -> dict[tuple[str, date], Work]:
+    """What is done with each batch on each date, its days in the kiln included."""
+    place = {stage: at for at, stage in enumerate(stages)}
+    done: dict[tuple[str, date], dict[tuple[int, str], None]] = {}
+    stage_of_load: dict[tuple[str, str], str] = {}
+    for day, stage, task, batch, load in schedule.select("date", "stage", "task", "batch", "load").iter_rows():
+        tail = {"load": f"\n{IN}", "unload": f"\n{OUT}"}.get(task, "")
+        done.setdefault((batch, day), {})[place[stage], short[stage] + tail] = None
+        stage_of_load[load, batch] = stage
+    for load, batch, load_on, unload_on in kiln_loads.select("load", "batch", "load_on", "unload_on").iter_rows():
+        stage = stage_of_load.get((load, batch))
+        if stage is not None:
+            for days in range(1, (unload_on - load_on).days):
+                done.setdefault((batch, load_on + timedelta(days=days)), {})[place[stage], short[stage]] = None
+    return {
+        key: Work(tuple(line for _, text in sorted(parts) for line in text.split("\n")), max(parts)[0])
+        for key, parts in done.items()
+    }
+
+
+def _batches(grid: Grid, days: list[date], work: Mapping[tuple[str, date], Work], schedule: pl.DataFrame) -> None:
+    """A row for each batch, in the order in which they are begun."""
+    counted = schedule.filter(pl.col("task") != "unload")
+    sizes = counted.group_by("batch", "stage", maintain_order=True).agg(pl.col("pieces").sum())
+    most = dict(sizes.group_by("batch").agg(pl.col("pieces").max()).iter_rows())
+    batches = schedule.unique("batch", keep="first", maintain_order=True)
+    for order, form, glaze, batch in batches.select("order", "form", "glaze", "batch").iter_rows():
+        labels = (order, form, glaze, batch, most.get(batch, 0))
+        cells: list[Cell | None] = [Plain(label, Look("text", "batch")) for label in labels[:4]]
+        cells.append(Plain(labels[4], Look("plain", "batch")))
+        for at, label in enumerate(labels[:4]):
+            grid.widen(at, min(len(label or "") + 2.5, 18.0))
+        tallest = 1
+        for day in days:
+            done = work.get((batch, day))
+            cells.append(done and Plain("\n".join(done.lines), Look("wrap", "work", mark(done.stage))))
+            tallest = max(tallest, len(done.lines)) if done else tallest
+        grid.heights[grid.add(*cells)] = LINE_HEIGHT * tallest + 1
+
+
+def _free_days(area: Area, dates_row: int) -> list[Paint]:
+    """Closed days and weekends, where nothing is done on them."""
+    at = letter(area.first_column)
+    empty = f'{at}{area.first_row + 1}=""'
+    return [
+        Paint(area, f'AND({empty},{at}${area.first_row}="{CLOSED}")', "closed"),
+        Paint(area, f"AND({empty},WEEKDAY({at}${dates_row + 1},2)>5)", "weekend"),
+        Paint(area, empty, "squares"),
+    ]

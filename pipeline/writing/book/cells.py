@@ -1,0 +1,134 @@
+"""What a workbook is made of, as plain data. Rows and columns count from 0, as the drawing library has them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal, NamedTuple
+
+Shown = str | int | float | Decimal | date
+"""What a cell shows."""
+
+Kind = Literal["text", "wrap", "whole", "plain", "number", "kg", "hours", "pct", "day", "amount", "price"]
+"""What a cell holds: it decides its number format. ``plain`` is a whole number without thousands marks."""
+
+Role = Literal["body", "heading", "total", "title", "note", "strong", "figure", "batch", "work", "date_head"]
+"""What a cell is for: it decides weight, lines and alignment."""
+
+
+class Look(NamedTuple):
+    """A cell's format by meaning. ``mark`` is ``stage 0``, ``stage 1`` …, or the name of another mark, or empty."""
+
+    kind: Kind = "text"
+    role: Role = "body"
+    mark: str = ""
+
+
+class Plain(NamedTuple):
+    """A cell with a value of its own; None is a blank cell that has a format."""
+
+    value: Shown | None
+    look: Look = Look()
+
+
+class Live(NamedTuple):
+    """A cell with a formula and, always, the value that the formula has.
+
+    Readers that do not compute show the value: previews, phones, and spreadsheets that trust the file.
+    """
+
+    formula: str
+    value: Shown
+    look: Look
+
+
+Cell = Plain | Live
+
+
+def live(formula: str, value: Shown | None, look: Look) -> Live:
+    """A formula with its value, None meaning that it gives ``""``. The one maker of such cells."""
+    return Live(f"={formula}", "" if value is None else value, look)
+
+
+class Area(NamedTuple):
+    """A block of cells, both ends included."""
+
+    first_row: int
+    first_column: int
+    last_row: int
+    last_column: int
+
+
+class Paint(NamedTuple):
+    """A mark on those cells of an area for which a formula, written for its first cell, holds."""
+
+    area: Area
+    formula: str
+    mark: str
+
+
+class Series(NamedTuple):
+    """A row of a chart: formulas for the cell that names it, for its categories and for its values.
+
+    The name is never the words themselves: the drawing library would take a name that begins with ``=`` for a formula.
+    """
+
+    name: str
+    categories: str
+    values: str
+    mark: str
+
+
+@dataclass(frozen=True)
+class Chart:
+    """A native chart: ``columns`` stacked, ``dashes`` over them."""
+
+    title: str
+    row: int
+    column: int
+    columns: tuple[Series, ...]
+    dashes: tuple[Series, ...]
+    axis: str
+
+
+@dataclass(frozen=True)
+class Print:
+    """How a tab is printed: on so many pages across and down; 0 down is as many as it takes."""
+
+    repeat_rows: tuple[int, int] | None = None
+    repeat_columns: tuple[int, int] | None = None
+    pages_across: int = 1
+    pages_down: int = 0
+
+
+@dataclass(frozen=True)
+class Tab:
+    """A tab: rows of cells (None where there is none), widths in characters, and what goes with them.
+
+    ``heights`` are in points, ``notes`` appear when the mouse rests on a cell, ``typed`` says that people typed it.
+    """
+
+    name: str
+    rows: tuple[tuple[Cell | None, ...], ...]
+    widths: tuple[float, ...]
+    heights: Mapping[int, float]
+    notes: Mapping[tuple[int, int], str]
+    freeze: tuple[int, int]
+    filter: Area | None
+    paints: tuple[Paint, ...]
+    charts: tuple[Chart, ...]
+    print: Print
+    typed: bool = False
+
+
+@dataclass(frozen=True)
+class Book:
+    """A workbook: its tabs in order, names for some of its cells, and what its money and its dates rest on."""
+
+    title: str
+    made: date
+    minor_digits: int
+    tabs: tuple[Tab, ...]
+    names: Mapping[str, str]

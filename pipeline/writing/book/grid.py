@@ -1,0 +1,134 @@
+"""A tab while it is being filled, and where a table stands on it."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+
+from pipeline.writing.book.cells import Area, Cell, Chart, Look, Paint, Plain, Print, Tab
+
+TITLE = Look("text", "title")
+NOTE = Look("text", "note")
+
+MONEY_WIDTH = 10.5
+"""Characters of a column of money, so that a larger price typed over a small one is still seen."""
+
+NOTE_WIDTH = 110
+"""Characters in a line of explanation, so that it stays on the printed page."""
+
+
+def letter(column: int) -> str:
+    """The letters of a column that counts from 0: A, B … Z, AA …"""
+    letters = ""
+    column += 1
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a table stands: its tab, its columns' letters, and its rows as a spreadsheet numbers them.
+
+    An empty table has one row, which holds no number, so formulas that read it find nought.
+    """
+
+    tab: str
+    letters: Mapping[str, str]
+    first: int
+    last: int
+
+    def cells(self, column: str) -> str:
+        """All cells of a column, for a formula on any tab."""
+        at = self.letters[column]
+        return f"'{self.tab}'!${at}${self.first}:${at}${self.last}"
+
+    def heading(self, column: str) -> str:
+        """The cell of a column's heading."""
+        return f"'{self.tab}'!${self.letters[column]}${self.first - 1}"
+
+    def look_up(self, column: str, key: str, value: str) -> str:
+        """A column's cell in the first row whose ``key`` is ``value``, for a formula: it holds when rows are sorted."""
+        return f"INDEX({self.cells(column)},MATCH({value},{self.cells(key)},0))"
+
+
+@dataclass
+class Grid:
+    """A tab in the making."""
+
+    name: str
+    rows: list[list[Cell | None]] = field(default_factory=list)
+    widths: list[float] = field(default_factory=list)
+    heights: dict[int, float] = field(default_factory=dict)
+    notes: dict[tuple[int, int], str] = field(default_factory=dict)
+
+    @property
+    def next_row(self) -> int:
+        """The first row below all that is there, counting from 0."""
+        return len(self.rows)
+
+    def add(self, *cells: Cell | None) -> int:
+        """Put a row below all that is there, and tell which it is."""
+        self.rows.append(list(cells))
+        return len(self.rows) - 1
+
+    def head(self, title: str, *notes: str) -> None:
+        """The tab's title, lines that say what one row is and how it is reckoned, and a blank row."""
+        self.add(Plain(title, TITLE))
+        for note in notes:
+            for line in textwrap.wrap(note, NOTE_WIDTH, break_on_hyphens=False):
+                self.add(Plain(line, NOTE))
+        self.add()
+
+    def widen(self, column: int, width: float) -> None:
+        """Make a column at least so many characters wide."""
+        self.widths += [0.0] * (column + 1 - len(self.widths))
+        self.widths[column] = max(self.widths[column], width)
+
+    def tab(
+        self,
+        *,
+        freeze: tuple[int, int] = (0, 0),
+        filtered: Area | None = None,
+        paints: Sequence[Paint] = (),
+        charts: Sequence[Chart] = (),
+        printed: Print | None = None,
+        typed: bool = False,
+    ) -> Tab:
+        """The finished tab. Unless told otherwise it prints one page wide, the frozen rows on every page."""
+        heading = freeze[0] - 1
+        return Tab(
+            name=self.name,
+            rows=tuple(map(tuple, self.rows)),
+            widths=tuple(self.widths),
+            heights=self.heights,
+            notes=self.notes,
+            freeze=freeze,
+            filter=filtered,
+            paints=tuple(paints),
+            charts=tuple(charts),
+            print=printed or Print(repeat_rows=(heading, heading) if heading > 0 else None),
+            typed=typed,
+        )
+
+
+def shown_width(value: object, look: Look, minor_digits: int) -> float:
+    """Characters that a value takes in its format, a little room included."""
+    match value:
+        case None:
+            return 0
+        case date():
+            return 12.5
+        case str():
+            return max(map(len, value.split("\n"))) * 1.05 + 1
+        case int() | float() | Decimal() if look.kind in ("amount", "price"):
+            digits = minor_digits if look.kind == "amount" else minor_digits + 3
+            return max(len(f"{value:,.{digits}f}") + 2.0, MONEY_WIDTH)
+        case int():
+            return len(f"{value:,}") + 1.5
+        case _:
+            return len(f"{value:,.2f}") + 2.5

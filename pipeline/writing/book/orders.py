@@ -1,0 +1,48 @@
+"""The tabs of the order lines: what was ordered, and when it is ready."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from pipeline.writing.book.cells import Tab
+from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, placed, table_tab, with_line
+from schemas.settings import Settings
+from schemas.sheets_in.orders import Orders
+from schemas.sheets_out.promises import Promises
+
+LATE = "LATE"
+IN_TIME = "in time"
+NO_DATE = "no due date"
+
+
+def orders_tab(orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
+    """The order sheet as it was read: quantities and prices on the other tabs follow this one."""
+    grid = Grid("orders")
+    grid.head("Orders", "One row is an order line, as the order sheet was read. The costs follow what stands here.")
+    head = [LINE, *heads(Orders, settings, totals=("quantity", "deposit"))]
+    return table_tab(grid, head, with_line(orders, orders), settings, frozen=2, typed=True)
+
+
+def promises_tab(promises: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
+    """When each line is ready; a late one says so in a word."""
+    grid = Grid("promises")
+    grid.head(
+        "Promises",
+        f"One row is an order line. {LATE} in the column `in time?` means ready after the due date; "
+        "slack days are days in hand, below 0 if late.",
+    )
+    late = pl.col("days_late")
+    frame = with_line(exact(Promises, promises), orders).with_columns(
+        in_time=pl.when(late > 0).then(pl.lit(LATE)).when(late == 0).then(pl.lit(IN_TIME)).otherwise(pl.lit(NO_DATE))
+    )
+    word = Head(
+        "in_time",
+        "in time?",
+        "text",
+        "Whether the line is ready by its due date.",
+        f'IF({{days_late}}="","{NO_DATE}",IF({{days_late}}>0,"{LATE}","{IN_TIME}"))',
+    )
+    head = heads(Promises, settings, formulas={"days_late": 'IF({due}="","",MAX(0,{ready}-{due}))'})
+    head = [LINE, *placed(head, word, after="ready")]
+    return table_tab(grid, head, frame, settings, frozen=2, paints=[(f'{{in_time}}="{LATE}"', "late")])

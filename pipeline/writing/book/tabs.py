@@ -1,0 +1,99 @@
+"""All the tabs, in the order in which people read them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import polars as pl
+
+from pipeline.job import Job
+from pipeline.writing.book.calendar import calendar_tab
+from pipeline.writing.book.cells import Book
+from pipeline.writing.book.clay import clay_to_buy_tab, wedging_tab
+from pipeline.writing.book.days import days_tab
+from pipeline.writing.book.hours import hours_chart_tab, hours_tab
+from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab
+from pipeline.writing.book.lists import (
+    assumptions_tab,
+    pieces_tab,
+    problems_tab,
+    schedule_tab,
+    space_tab,
+    stage_hours_tab,
+)
+from pipeline.writing.book.money import costs_tab, materials_tab
+from pipeline.writing.book.orders import orders_tab, promises_tab
+from pipeline.writing.book.stages import stages_in_order
+from pipeline.writing.book.summary import summary_tab
+
+TOTALS = {
+    "clay_cost_total": ("clay to buy", "cost"),
+    "hours_total": ("hours", "worked"),
+    "book_cost_total": ("costs", "book_cost"),
+    "full_cost_total": ("costs", "full_cost"),
+    "sales_total": ("costs", "sales"),
+}
+"""Names for totals that people look for, so that they can be jumped to and used in formulas of one's own."""
+
+
+def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
+    """The workbook of a plan.
+
+    ``results`` has every sheet of ``SHEETS_OUT``; any may be empty. Each figure that follows from others in the
+    workbook is a formula and has the value that the sheets have.
+    """
+    settings, orders = job.settings, job.orders
+    schedule, loads = results["schedule"], results["kiln_loads"]
+    asked_tab, asked = orders_tab(orders, settings)
+    buying_tab, buying = clay_to_buy_tab(results["clay_to_buy"], settings)
+    wedge_tab, _ = wedging_tab(results["clay_to_wedge"], settings)
+    dated_tab, dated = schedule_tab(schedule, settings)
+    content_tab, contents = kiln_contents_tab(loads, settings)
+    load_tab, load = kiln_loads_tab(loads, contents, settings)
+    day_tab, by_day = hours_tab(job, schedule, dated)
+    stage_tab, by_stage = stage_hours_tab(results["stage_hours"], orders, settings)
+    flow_tab, _ = pieces_tab(results["pieces"], orders, settings)
+    promise_tab, promised = promises_tab(results["promises"], orders, settings)
+    material_tab, materials = materials_tab(results["materials_cost"], orders, settings)
+    cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, settings)
+    room_tab, _ = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
+    taken_tab, _ = assumptions_tab(results["assumptions"], settings)
+    wrong_tab, wrong = problems_tab(results["problems"], settings)
+    tables = {
+        "orders": asked,
+        "clay to buy": buying,
+        "schedule": dated,
+        "kiln loads": load,
+        "hours": by_day,
+        "promises": promised,
+        "costs": costs,
+        "problems": wrong,
+    }
+    first_tab, rates = summary_tab(job, results, tables)
+    return Book(
+        title=f"Plan from {settings.start.isoformat()}",
+        made=settings.start,
+        minor_digits=settings.minor_digits,
+        tabs=(
+            first_tab,
+            buying_tab,
+            wedge_tab,
+            calendar_tab(job, schedule, loads),
+            days_tab(job, schedule),
+            dated_tab,
+            load_tab,
+            content_tab,
+            day_tab,
+            hours_chart_tab(job, schedule, by_day),
+            stage_tab,
+            flow_tab,
+            promise_tab,
+            cost_tab,
+            material_tab,
+            asked_tab,
+            room_tab,
+            taken_tab,
+            wrong_tab,
+        ),
+        names=rates | {name: tables[table].total(column) for name, (table, column) in TOTALS.items()},
+    )

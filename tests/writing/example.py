@@ -1,0 +1,233 @@
+"""A small job and its results, made up and reckoned by hand: three lines, a blend, two loads, one line late.
+
+The customer's name, an order and a note are written like formulas, as no honest sheet would have them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import polars as pl
+
+from pipeline.job import Job
+from schemas import SHEETS_IN, SHEETS_OUT
+from schemas.settings import Settings
+from schemas.sheet import Sheet, blank, columns, shaped
+
+FORMULA = "=1+1"
+LINK = "https://example.org/shop"
+
+MUG = ("A-1", "mug", "oat")
+PLATE = ("A-1", "plate", None)
+JUG = ("@fair", "jug", "fern*")
+
+SETTINGS = Settings(start=date(2027, 3, 1), currency="EUR", overhead_per_hour=Decimal("4.50"))
+
+
+def march(day: int) -> date:
+    return date(2027, 3, day)
+
+
+def sheet(model: type[Sheet], *rows: tuple[Any, ...]) -> pl.DataFrame:
+    """A sheet of these rows; numbers for money may be typed as text."""
+    made = {}
+    for at, column in enumerate(columns(model)):
+        cells = [row[at] for row in rows]
+        if column.kind in ("amount", "price"):
+            cells = [None if cell is None else Decimal(cell) for cell in cells]
+        made[column.name] = pl.Series(cells, dtype=column.type)
+    return shaped(model, pl.DataFrame(made))
+
+
+def given(name: str, *rows: tuple[Any, ...]) -> pl.DataFrame:
+    """An input sheet as a job holds it, with the rows of its spreadsheet."""
+    model = SHEETS_IN[name]
+    frame = sheet(model, *rows) if rows else blank(model)
+    return frame.with_columns(row=pl.int_range(2, pl.len() + 2, dtype=pl.Int64))
+
+
+STAGES = ("wedge", "throw", "turn", "bisque firing", "glaze", "glaze firing", "finish")
+
+
+def job() -> Job:
+    """The job. The steps' other sheets are empty: the workbook does not read them."""
+    empty = {name: given(name) for name in SHEETS_IN if name != "settings"}
+    sheets = empty | {
+        "orders": given(
+            "orders",
+            (*MUG[:1], FORMULA, *MUG[1:], 20, march(19), "16.00", "50.00", 1, LINK),
+            (*PLATE[:1], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), "18.50", "0", None, None),
+            (*JUG[:1], "Mill Lane", *JUG[1:], 4, None, None, "0", None, "+ lid"),
+        ),
+        "stages": given(
+            "stages",
+            *(("thrown", at, stage, 0, 0, 0, 0, 0, None, None, None, None) for at, stage in enumerate(STAGES, 1)),
+        ),
+        "labour_hours": given(
+            "labour_hours",
+            ("Ada", "Mon-Fri", 5.0, "18.00", True, None),
+            ("Tam", "Tue", 4.0, "14.50", False, "wedge; glaze"),
+        ),
+        "closed_days": given("closed_days", (march(10), march(11), "pot fair")),
+    }
+    return Job(**sheets, settings=SETTINGS, readings=blank(SHEETS_OUT["assumptions"]))
+
+
+def results() -> dict[str, pl.DataFrame]:
+    """Every result sheet, the figures typed in."""
+    rows = {
+        "pieces": _pieces(),
+        "clay_to_buy": [
+            # 14.101 + 2.5 - 4.5 - 0.3 = 11.801 kg short: one bag of 12.5; 4.5 + 0.3 + 12.5 - 14.101 = 3.199 kg left.
+            ("buff", "North Yard", 14.101, 4.5, 2.5, 0.3, 11.801, 12.5, 1, 12.5, 3.199, "13.80", "13.80", march(1)),
+            ("dark", None, 11.152, 21.5, 5.0, 0.0, 0.0, 10.0, 0, 0.0, 10.348, "15.25", "0", None),
+        ],
+        "clay_to_wedge": [
+            # 22 x 0.380 = 8.360, and 5 % spare = 0.418 kg
+            (march(1), "buff", "mug", 22, 380.0, 0.0, 0.418, 8.778, 26.0, None),
+            (march(2), "half and half", "plate", 13, 780.0, 0.0, 0.507, 10.647, 24.0, "5.323 kg buff, 5.324 kg dark"),
+            (march(4), "dark", "jug", 5, 980.0, 0.65, 0.278, 5.828, 12.0, None),
+        ],
+        "stage_hours": _stage_hours(),
+        "materials_cost": [
+            (*MUG, "buff", "L204", 8.778, "kg", "1.104", "9.69"),
+            (*MUG, "feldspar", None, 0.22, "kg", "1.92", "0.42"),
+            (*MUG, "packaging", None, 20.0, "piece", "0.40", "8.00"),
+            (*PLATE, "buff", "L204", 5.323, "kg", "1.104", "5.88"),
+            (*PLATE, "dark", "D17", 5.324, "kg", "1.525", "8.12"),
+            (*PLATE, "packaging", None, 12.0, "piece", "0.55", "6.60"),
+            (*JUG, "dark", "D17", 5.828, "kg", "1.525", "8.89"),
+            (*JUG, "packaging", None, 4.0, "piece", "1.10", "4.40"),
+        ],
+        "schedule": _schedule(),
+        "kiln_loads": [
+            ("L1", "bisque", "back kiln", march(12), march(15), "B1", *MUG, 22, 33.3333),
+            ("L1", "bisque", "back kiln", march(12), march(15), "B2", *PLATE, 13, 26.25),
+            ("L1", "bisque", "back kiln", march(12), march(15), "B3", *JUG, 5, 12.5),
+            ("L2", "glaze", "back kiln", march(18), march(22), "B1", *MUG, 21, 40.3846),
+            ("L2", "glaze", "back kiln", march(18), march(22), "B2", *PLATE, 13, 30.2326),
+            ("L2", "glaze", "back kiln", march(18), march(22), "B3", *JUG, 5, 14.7059),
+        ],
+        "promises": [
+            # the 23rd is four days after the 19th
+            (MUG[0], FORMULA, *MUG[1:], 20, march(19), march(23), 4, date(2027, 2, 25), -4, "drying before bisque"),
+            (PLATE[0], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), march(23), 0, date(2027, 4, 9), 38, None),
+            (JUG[0], "Mill Lane", *JUG[1:], 4, None, march(23), None, None, None, None),
+        ],
+        "space": [
+            *((march(day), "bat", "small", count, 20) for day, count in ((2, 20), (3, 13), (5, 5))),
+            *((march(day), "board", "board", 2, 16) for day in (2, 3, 4, 5)),
+            *((march(day), "waiting", "bisque firing", count, None) for day, count in ((3, 22), (4, 35), (8, 40))),
+        ],
+        "job_costs": [
+            # Mugs: 18.11 + 14.20 + 0 = 32.31; + 104.70 + 26.18 = 163.19; of 320.00 that leaves 156.81, 49.00 %.
+            (MUG[0], FORMULA, *MUG[1:], 20, 22, "18.11", "14.20", "0", "104.70", "26.18", "32.31", "163.19",
+             "1.62", "8.16", "16.00", "320.00", "156.81", 49.0),
+            # Plates: 20.60 + 13.05 + 16.07 = 49.72; + 63.45 + 20.85 = 134.02; of 222.00 that leaves 87.98, 39.63 %.
+            (PLATE[0], FORMULA, *PLATE[1:], 12, 13, "20.60", "13.05", "16.07", "63.45", "20.85", "49.72", "134.02",
+             "4.14", "11.17", "18.50", "222.00", "87.98", 39.63),
+            # Jugs: 13.29 + 4.75 = 18.04; + 46.20 + 11.55 = 75.79; a quarter of them 4.51 and 18.95 (18.9475).
+            (JUG[0], "Mill Lane", *JUG[1:], 4, 5, "13.29", "4.75", "0", "46.20", "11.55", "18.04", "75.79",
+             "4.51", "18.95", None, None, None, None),
+        ],
+        "problems": [
+            ("orders", 4, "due", None, "No date.", "Type a date, or leave it: it goes last.", "doubt", "no date"),
+        ],
+        "assumptions": [
+            ("spare_clay_pct", "5", "common practice; " + "a row of settings changes it " * 4),
+            ("closed_days", "2027-03-10 to 2027-03-11", FORMULA),
+        ],
+    }  # fmt: skip
+    return {name: sheet(SHEETS_OUT[name], *rows[name]) for name in SHEETS_OUT}
+
+
+def without_rows(*names: str) -> dict[str, pl.DataFrame]:
+    """The results with these sheets empty."""
+    return results() | {name: blank(SHEETS_OUT[name]) for name in names}
+
+
+def job_in(currency: str) -> Job:
+    """The job with another currency."""
+    return replace(job(), settings=replace(SETTINGS, currency=currency))
+
+
+def with_stage_named(name: str) -> tuple[Job, dict[str, pl.DataFrame]]:
+    """The job and its results with throwing under another name."""
+    renamed = pl.col("stage").replace("throw", name)
+    changed = {sheet: frame.with_columns(renamed) for sheet, frame in results().items() if "stage" in frame.columns}
+    return replace(job(), stages=job().stages.with_columns(renamed)), results() | changed
+
+
+def _pieces() -> list[tuple[Any, ...]]:
+    """One mug is lost in each firing: 22 begun, 21 glazed, 20 finished; a plate and a jug in the last one."""
+    entering = {MUG: (22, 22, 22, 22, 21, 21, 20, 20), PLATE: (13,) * 6 + (12,) * 2, JUG: (5,) * 6 + (4,) * 2}
+    return [
+        (*line, at + 1, stage, counts[at], 0.0 if counts[at] == counts[at + 1] else 4.5, counts[at + 1], 0)
+        for line, counts in entering.items()
+        for at, stage in enumerate(STAGES)
+    ]
+
+
+def _stage_hours() -> list[tuple[Any, ...]]:
+    """Minutes of the schedule as hours; Ada's own time at 18.00 an hour, Tam's paid time at 14.50."""
+    return [
+        (*MUG, "wedge", 22, 1.0, 1, 0.4333, "7.80", "7.80"),
+        (*MUG, "throw", 22, 3.0, 1, 1.2667, "22.80", "22.80"),
+        (*MUG, "turn", 22, 2.5, 1, 1.0, "18.00", "18.00"),
+        (*MUG, "bisque firing", 22, 0.0, 0, 0.75, "13.50", "13.50"),
+        (*MUG, "glaze", 21, 2.0, 1, 0.9, "16.20", "16.20"),
+        (*MUG, "glaze firing", 21, 0.0, 0, 0.9167, "16.50", "16.50"),
+        (*MUG, "finish", 20, 1.5, 0, 0.55, "9.90", "9.90"),
+        # 24 minutes of Tam's: 24 / 60 x 14.50 = 5.80
+        (*PLATE, "wedge", 13, 1.5, 1, 0.4, "5.80", "0"),
+        (*PLATE, "throw", 13, 4.0, 1, 1.0333, "18.60", "18.60"),
+        (*PLATE, "turn", 13, 4.0, 1, 0.95, "17.10", "17.10"),
+        (*PLATE, "bisque firing", 13, 0.0, 0, 0.55, "9.90", "9.90"),
+        (*PLATE, "glaze", 13, 2.5, 1, 0.7083, "10.27", "0"),
+        (*PLATE, "glaze firing", 13, 0.0, 0, 0.6667, "12.00", "12.00"),
+        (*PLATE, "finish", 12, 1.5, 0, 0.325, "5.85", "5.85"),
+        (*JUG, "wedge", 5, 2.0, 1, 0.2, "3.60", "3.60"),
+        (*JUG, "throw", 5, 6.0, 1, 0.6667, "12.00", "12.00"),
+        (*JUG, "turn", 5, 4.0, 1, 0.4167, "7.50", "7.50"),
+        (*JUG, "bisque firing", 5, 0.0, 0, 0.2833, "5.10", "5.10"),
+        (*JUG, "glaze", 5, 4.0, 1, 0.5, "9.00", "9.00"),
+        (*JUG, "glaze firing", 5, 0.0, 0, 0.3333, "6.00", "6.00"),
+        (*JUG, "finish", 4, 2.0, 0, 0.1667, "3.00", "3.00"),
+    ]
+
+
+def _schedule() -> list[tuple[Any, ...]]:
+    mug, plate, jug = ("B1", *MUG), ("B2", *PLATE), ("B3", *JUG)
+    alone, first, second = (None, None), ("back kiln", "L1"), ("back kiln", "L2")
+    return [
+        (march(1), "Mon", "wedge", "work", *mug, 22, 26.0, "Ada", *alone),
+        (march(2), "Tue", "throw", "work", *mug, 22, 76.0, "Ada", *alone),
+        (march(2), "Tue", "wedge", "work", *plate, 13, 24.0, "Tam", *alone),
+        (march(3), "Wed", "turn", "work", *mug, 22, 60.0, "Ada", *alone),
+        (march(3), "Wed", "throw", "work", *plate, 13, 62.0, "Ada", *alone),
+        (march(4), "Thu", "turn", "work", *plate, 13, 57.0, "Ada", *alone),
+        (march(4), "Thu", "wedge", "work", *jug, 5, 12.0, "Ada", *alone),
+        (march(5), "Fri", "throw", "work", *jug, 5, 40.0, "Ada", *alone),
+        (march(8), "Mon", "turn", "work", *jug, 5, 25.0, "Ada", *alone),
+        (march(12), "Fri", "bisque firing", "load", *mug, 22, 33.0, "Ada", *first),
+        (march(12), "Fri", "bisque firing", "load", *plate, 13, 25.0, "Ada", *first),
+        (march(12), "Fri", "bisque firing", "load", *jug, 5, 12.0, "Ada", *first),
+        (march(15), "Mon", "bisque firing", "unload", *mug, 22, 12.0, "Ada", *first),
+        (march(15), "Mon", "bisque firing", "unload", *plate, 13, 8.0, "Ada", *first),
+        (march(15), "Mon", "bisque firing", "unload", *jug, 5, 5.0, "Ada", *first),
+        (march(16), "Tue", "glaze", "work", *mug, 21, 54.0, "Ada", *alone),
+        (march(16), "Tue", "glaze", "work", *plate, 13, 42.5, "Tam", *alone),
+        (march(16), "Tue", "glaze", "work", *jug, 5, 30.0, "Ada", *alone),
+        (march(18), "Thu", "glaze firing", "load", *mug, 21, 40.0, "Ada", *second),
+        (march(18), "Thu", "glaze firing", "load", *plate, 13, 30.0, "Ada", *second),
+        (march(18), "Thu", "glaze firing", "load", *jug, 5, 14.0, "Ada", *second),
+        (march(22), "Mon", "glaze firing", "unload", *mug, 21, 15.0, "Ada", *second),
+        (march(22), "Mon", "glaze firing", "unload", *plate, 13, 10.0, "Ada", *second),
+        (march(22), "Mon", "glaze firing", "unload", *jug, 5, 6.0, "Ada", *second),
+        (march(23), "Tue", "finish", "work", *mug, 20, 33.0, "Ada", *alone),
+        (march(23), "Tue", "finish", "work", *plate, 12, 19.5, "Ada", *alone),
+        (march(23), "Tue", "finish", "work", *jug, 4, 10.0, "Ada", *alone),
+    ]

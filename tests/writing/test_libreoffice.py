@@ -1,0 +1,150 @@
+"""LibreOffice recalculates the workbook: every cell must equal its cached value, and the CSVs."""
+
+from __future__ import annotations
+
+import csv
+from datetime import date, datetime
+from decimal import Decimal
+from io import BytesIO, StringIO
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from pipeline.writing.book import Book, book
+from pipeline.writing.book.tables import heading
+from pipeline.writing.csvs import csv_text
+from pipeline.writing.xlsx import draw
+from schemas import SHEETS_OUT
+from schemas.sheet import columns
+from tests.writing import example
+from tests.writing.libreoffice import Tabs, recalculated
+
+TAB_OF = {
+    "pieces": "pieces",
+    "clay_to_buy": "clay to buy",
+    "clay_to_wedge": "wedging",
+    "stage_hours": "stage hours",
+    "materials_cost": "materials",
+    "schedule": "schedule",
+    "kiln_loads": "kiln contents",
+    "promises": "promises",
+    "job_costs": "costs",
+    "assumptions": "assumptions",
+    "problems": "problems",
+}
+"""Tabs that are their sheet, column for column."""
+
+
+@pytest.fixture(scope="module")
+def plan() -> Book:
+    return book(example.job(), example.results())
+
+
+@pytest.fixture(scope="module")
+def tabs(plan: Book, tmp_path_factory: pytest.TempPathFactory) -> Tabs:
+    room = tmp_path_factory.mktemp("libreoffice")
+    (room / "plan.xlsx").write_bytes(draw(plan))
+    return recalculated(room / "plan.xlsx", room)
+
+
+def same(shown: str, value: object) -> bool:
+    """Whether LibreOffice shows a value; it writes 15 digits, and dates as month/day/year."""
+    match value:
+        case None | "":
+            return shown == ""
+        case date():
+            return shown != "" and datetime.strptime(shown, "%m/%d/%Y").date() == value
+        case int() | float() | Decimal():
+            return shown != "" and float(shown) == pytest.approx(float(value), rel=1e-12, abs=1e-9)
+        case _:
+            return shown == value
+
+
+def test_every_cell_of_every_tab(plan: Book, tabs: Tabs) -> None:
+    assert set(tabs) == {tab.name for tab in plan.tabs}
+    for tab in plan.tabs:
+        rows = tabs[tab.name]
+        for at, row in enumerate(tab.rows):
+            for place, cell in enumerate(row):
+                shown = rows[at][place] if at < len(rows) and place < len(rows[at]) else ""
+                assert same(shown, cell.value if cell else None), (tab.name, at + 1, place + 1, shown, cell)
+
+
+@pytest.mark.parametrize("sheet", TAB_OF)
+def test_tabs_equal_their_csv(tabs: Tabs, sheet: str) -> None:
+    model, rows = SHEETS_OUT[sheet], tabs[TAB_OF[sheet]]
+    heads = [heading(column, "EUR") for column in columns(model)]
+    top = next(at for at, row in enumerate(rows) if set(heads) <= set(row))
+    places = [rows[top].index(head) for head in heads]
+    written = list(csv.DictReader(StringIO(csv_text(model, example.results()[sheet], 2), newline="")))
+    assert written
+    for row, record in zip(rows[top + 1 :], written, strict=False):
+        for column, place in zip(columns(model), places, strict=True):
+            cell = record[column.name]
+            match column.kind:
+                case "day":
+                    assert same(row[place], date.fromisoformat(cell) if cell else None), (column.name, row)
+                case "text" | "choice":
+                    # A CSV marks text that would start a formula; a workbook knows text from formulas.
+                    assert row[place] == cell.removeprefix("'"), (column.name, row)
+                case _:
+                    assert same(row[place], Decimal(cell) if cell else None), (column.name, row)
+
+
+def test_a_changed_price_moves_every_total(plan: Book, tmp_path: Path) -> None:
+    """A bookkeeper types over a price of an order, the price of a clay and of a bag, and a wedging time."""
+    edited = openpyxl.load_workbook(BytesIO(draw(plan)))
+    _type_over(edited["orders"], "unit price EUR", 16.00, 20.00)
+    _type_over(edited["materials"], "unit cost EUR", 0.40, 0.90)
+    _type_over(edited["clay to buy"], "bag price EUR", 13.80, 15.00)
+    _type_over(edited["schedule"], "minutes", 26, 86)
+    edited.save(tmp_path / "edited.xlsx")
+    tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
+    figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
+    # 20 mugs at 20.00 for 16.00: 80.00 more than 542.00. 20 boxes at 0.90 for 0.40: 10.00 more than 52.00 of
+    # materials, 100.07 of book cost and 373.00 of full cost. A bag at 15.00. An hour more than 13 h 1 min.
+    assert float(figures["sales EUR"]) == 622.00
+    assert float(figures["materials EUR"]) == 62.00
+    assert float(figures["book cost, for the books EUR"]) == pytest.approx(110.07, abs=1e-9)
+    assert float(figures["full cost, for pricing EUR"]) == 383.00
+    assert float(figures["cost of clay to buy EUR"]) == 15.00
+    assert float(figures["hours of work"]) == pytest.approx(841 / 60, abs=1e-9)
+    costs = next(row for row in tabs["costs"] if row[3] == "mug")
+    # 18.11 + 10.00 of materials: book cost 42.31, full cost 173.19; of 400.00 that leaves 226.81.
+    assert [float(cell) for cell in costs[12:20]] == [42.31, 173.19, 2.12, 8.66, 20.00, 400.00, 226.81, 56.70]
+
+
+def test_a_changed_date_makes_a_line_late(plan: Book, tmp_path: Path) -> None:
+    edited = openpyxl.load_workbook(BytesIO(draw(plan)))
+    _type_over(edited["promises"], "due", datetime(2027, 4, 30), datetime(2027, 3, 20))
+    edited.save(tmp_path / "edited.xlsx")
+    tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
+    figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
+    plates = next(row for row in tabs["promises"] if row[3] == "plate")
+    # Ready on the 23rd, three days after the 20th.
+    assert plates[8:10] == ["LATE", "3"]
+    assert figures["lines that are late"] == "2"
+
+
+@pytest.mark.parametrize("name", ["=1+1", "th*", "2", "Turn", ">0"])
+def test_stages_are_told_apart_whatever_their_names(tmp_path: Path, name: str) -> None:
+    """Names that a criterion of a spreadsheet would read as a formula, a pattern, a number or another stage's."""
+    plan = book(*example.with_stage_named(name))
+    (tmp_path / "plan.xlsx").write_bytes(draw(plan))
+    test_every_cell_of_every_tab(plan, recalculated(tmp_path / "plan.xlsx", tmp_path))
+
+
+def test_an_empty_plan_has_no_error_in_it(tmp_path: Path) -> None:
+    plan = book(example.job(), example.without_rows(*SHEETS_OUT))
+    (tmp_path / "plan.xlsx").write_bytes(draw(plan))
+    tabs = recalculated(tmp_path / "plan.xlsx", tmp_path)
+    test_every_cell_of_every_tab(plan, tabs)
+
+
+def _type_over(sheet: openpyxl.worksheet.worksheet.Worksheet, head: str, old: object, new: object) -> None:
+    """Change the one plain cell under a heading that holds the old value."""
+    at = next(cell for row in sheet.iter_rows() for cell in row if cell.value == head)
+    below = [cells[0] for cells in sheet.iter_rows(at.row + 1, sheet.max_row, at.column, at.column)]
+    (cell,) = [cell for cell in below if cell.value == old]
+    cell.value = new

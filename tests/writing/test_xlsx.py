@@ -1,0 +1,184 @@
+"""The drawn workbook, read back by another library."""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from collections.abc import Iterator
+from datetime import date, datetime, time
+from decimal import Decimal
+from io import BytesIO
+
+import openpyxl
+import polars as pl
+import pytest
+from openpyxl.worksheet.worksheet import Worksheet
+
+from pipeline.writing.book import book
+from pipeline.writing.book.cells import Live, Look, Plain
+from pipeline.writing.book.grid import Grid
+from pipeline.writing.xlsx import _accepted, draw
+from schemas import SHEETS_OUT
+from tests.writing import example
+
+
+@pytest.fixture(scope="module")
+def drawn() -> bytes:
+    return draw(book(example.job(), example.results()))
+
+
+@pytest.fixture(scope="module")
+def read(drawn: bytes) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(BytesIO(drawn))
+
+
+def column(sheet: Worksheet, heading: str) -> list[openpyxl.cell.Cell]:
+    """The cells under a heading."""
+    head = next(cell for row in sheet.iter_rows() for cell in row if cell.value == heading)
+    return [cells[0] for cells in sheet.iter_rows(head.row + 1, sheet.max_row, head.column, head.column)]
+
+
+def words(read: openpyxl.Workbook) -> Iterator[openpyxl.cell.Cell]:
+    for sheet in read:
+        for row in sheet.iter_rows():
+            yield from (cell for cell in row if isinstance(cell.value, str))
+
+
+def test_text_never_becomes_a_formula_or_a_link(read: openpyxl.Workbook) -> None:
+    texts = [cell for cell in words(read) if cell.value in (example.FORMULA, example.LINK, "@fair", "+ lid")]
+    # The customer of two lines on three tabs, and one reason among the assumptions.
+    assert sum(cell.value == example.FORMULA for cell in texts) == 7
+    assert {cell.value for cell in texts} == {example.FORMULA, example.LINK, "@fair", "+ lid"}
+    assert all(cell.data_type == "s" and cell.hyperlink is None for cell in texts)
+
+
+def _cached(value: object) -> object:
+    """A formula's value as the other library gives it back: dates with a time, money binary, no text as None."""
+    if isinstance(value, Decimal):
+        return float(value)
+    return datetime.combine(value, time()) if isinstance(value, date) else value or (value if value == 0 else None)
+
+
+def test_every_formula_has_its_value(drawn: bytes) -> None:
+    plan = book(example.job(), example.results())
+    formulas = openpyxl.load_workbook(BytesIO(drawn))
+    cached = openpyxl.load_workbook(BytesIO(drawn), data_only=True)
+    count = 0
+    for tab in plan.tabs:
+        for at, row in enumerate(tab.rows, 1):
+            for place, cell in enumerate(row, 1):
+                if isinstance(cell, Live):
+                    count += 1
+                    assert formulas[tab.name].cell(at, place).value == cell.formula
+                    assert _cached(cell.value) == cached[tab.name].cell(at, place).value
+    assert count > 150
+
+
+def test_headings_stay_in_sight_and_can_be_filtered(read: openpyxl.Workbook) -> None:
+    assert read["costs"].freeze_panes == "C8"
+    assert read["schedule"].freeze_panes == "C6"
+    assert read["schedule"].auto_filter.ref == "A5:M32"
+    assert read["costs"].auto_filter.ref == "A7:T10"
+    assert read["calendar"].freeze_panes == "F10"
+
+
+def test_number_formats(read: openpyxl.Workbook) -> None:
+    costs = read["costs"]
+    assert {cell.number_format for cell in column(costs, "book cost EUR")[:3]} == {"#,##0.00"}
+    assert {cell.number_format for cell in column(costs, "unit price EUR")[:3]} == {"#,##0.00????"}
+    assert column(read["promises"], "due")[0].number_format == "d mmm yyyy"
+    assert column(read["clay to buy"], "needed kg")[0].number_format == "#,##0.0??"
+    assert column(read["clay to buy"], "cost EUR")[2].number_format == "#,##0.00"
+    assert column(read["clay to buy"], "cost EUR")[2].font.bold
+
+
+@pytest.mark.parametrize(("currency", "format_"), [("JPY", "#,##0"), ("KWD", "#,##0.000")])
+def test_money_has_the_places_of_its_currency(currency: str, format_: str) -> None:
+    read = openpyxl.load_workbook(BytesIO(draw(book(example.job_in(currency), example.results()))))
+    assert column(read["costs"], f"book cost {currency}")[0].number_format == format_
+
+
+def test_columns_are_wide_enough_for_dates_and_money(read: openpyxl.Workbook) -> None:
+    """`23 Mar 2027` has 11 characters; `123,456.78` has 10."""
+    assert read["promises"].column_dimensions["G"].width >= 12
+    assert read["costs"].column_dimensions["M"].width >= 10
+
+
+def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
+    for sheet in read:
+        assert sheet.page_setup.orientation == "landscape"
+        assert sheet.page_setup.paperSize == 9  # A4
+        assert sheet.page_setup.fitToWidth in (None, 1)
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        # US Letter, 279 mm wide lying, has 6 mm of white and more left at each side of what fills A4's 297 mm.
+        printed = 297 / 25.4 - sheet.page_margins.left - sheet.page_margins.right
+        assert (279.4 / 25.4 - printed) / 2 > 0.25
+        assert sheet.oddFooter.left.text == "&A"
+        assert "Page &P" in sheet.oddFooter.right.text
+    assert read["schedule"].print_title_rows == "$5:$5"
+    assert read["calendar"].print_title_rows == "$6:$9"
+    assert read["calendar"].print_title_cols == "$A:$E"
+
+
+def test_notes_explain_the_headings(read: openpyxl.Workbook) -> None:
+    head = next(cell for row in read["costs"].iter_rows() for cell in row if cell.value == "book cost EUR")
+    assert head.comment.text == "Materials, firing, paid labour: for the books."
+
+
+def test_totals_have_names(read: openpyxl.Workbook) -> None:
+    assert read.defined_names["clay_cost_total"].attr_text == "'clay to buy'!$M$8"
+    assert set(read.defined_names) >= {"clay_cost_total", "hours_total", "book_cost_total", "full_cost_total"}
+
+
+def test_the_chart_holds_right_values(drawn: bytes) -> None:
+    """A chart keeps values of its own, which previews show: 76 minutes of throwing on the second day."""
+    with zipfile.ZipFile(BytesIO(drawn)) as parts:
+        chart = parts.read("xl/charts/chart1.xml").decode()
+    assert re.search(r"<c:v>1\.26666666666666", chart)
+    assert "throw" in chart
+
+
+def test_same_content_same_bytes(drawn: bytes) -> None:
+    assert draw(book(example.job(), example.results())) == drawn
+
+
+def test_made_on_the_first_day_of_the_plan(read: openpyxl.Workbook) -> None:
+    assert read.properties.created.isoformat() == "2027-03-01T00:00:00"
+
+
+def test_a_workbook_without_any_result_can_be_drawn() -> None:
+    read = openpyxl.load_workbook(BytesIO(draw(book(example.job(), example.without_rows(*SHEETS_OUT)))))
+    assert read["schedule"]["A6"].value == "nothing to show"
+
+
+def test_a_refusal_of_the_library_is_no_silence() -> None:
+    with pytest.raises(ValueError, match="refused"):
+        _accepted(-1)
+    _accepted(0)
+
+
+def test_a_stage_named_like_a_formula_names_its_part_of_the_chart() -> None:
+    """A chart's names are text of the sheets, too."""
+    plan = book(*example.with_stage_named(example.FORMULA))
+    with zipfile.ZipFile(BytesIO(draw(plan))) as parts:
+        chart = parts.read("xl/charts/chart1.xml").decode()
+    names = re.findall(r"<c:tx><c:strRef><c:f>(.*?)</c:f>.*?<c:v>(.*?)</c:v>", chart)
+    assert ("hours!$D$5", "=1+1") in names or ("'hours'!$D$5", "=1+1") in names
+    assert len(names) == 8
+
+
+def test_a_text_longer_than_a_cell_holds_is_cut() -> None:
+    """A cell holds 32,767 characters (limits of the file format, from memory)."""
+    results = example.results()
+    results["problems"] = results["problems"].with_columns(value=pl.lit("x" * 40_000))
+    read = openpyxl.load_workbook(BytesIO(draw(book(example.job(), results))))
+    assert len(read["problems"]["D5"].value) == 32_767
+    assert read["problems"].row_dimensions[5].height < 409
+
+
+def test_a_grid_widens_only() -> None:
+    grid = Grid("x")
+    grid.add(Plain(1, Look("whole")))
+    grid.widen(1, 5)
+    grid.widen(1, 3)
+    assert grid.tab().widths == (0.0, 5)
