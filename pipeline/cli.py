@@ -45,6 +45,8 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
+NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "glazes", "materials")
+"""Sheets that clay to buy needs, and those that cannot change it: what is wrong in them does not stop it."""
 
 STEP_COMMANDS = {
     "pieces": ("pieces", "How many pieces go through each stage, so that enough come out."),
@@ -94,7 +96,7 @@ def buy(folder: Folder, sheets: With = None, today: Today = None) -> None:
     """The clay-buying list, from orders, forms and clay_stock alone."""
     from pipeline.plan import buying_list
 
-    given = _read(folder, today, FOR_BUYING, sheets)
+    given = _read(folder, today, FOR_BUYING, sheets, unread=NOT_FOR_BUYING)
     _finish("clay_to_buy", given, buying_list(given.job, given.problems, given.results))
 
 
@@ -158,7 +160,13 @@ class _Given:
     results: dict[str, pl.DataFrame]
 
 
-def _read(folder: Path, today: datetime | None, needed: Sequence[str], sheets: list[str] | None = None) -> _Given:
+def _read(
+    folder: Path,
+    today: datetime | None,
+    needed: Sequence[str],
+    sheets: list[str] | None = None,
+    unread: Sequence[str] = (),
+) -> _Given:
     """The job of a folder, with sheets taken from elsewhere where ``--with`` says so. Ends the run on problems."""
     from pipeline.reading.read import read_sheet
     from schemas import SHEETS_IN
@@ -171,22 +179,25 @@ def _read(folder: Path, today: datetime | None, needed: Sequence[str], sheets: l
             if frame is None:
                 _stop(problems)
             results[name] = frame
-    reading = _reading(
-        folder, today, needed, {name: data for name, (_, data) in elsewhere.items() if name in SHEETS_IN}
-    )
+    instead = {name: data for name, (_, data) in elsewhere.items() if name in SHEETS_IN}
+    reading = _reading(folder, today, needed, instead, unread)
     if reading.job is None:
         _stop(reading.problems)
     return _Given(reading.job, reading.problems, results)
 
 
 def _reading(
-    folder: Path, today: datetime | None, needed: Sequence[str], instead: dict[str, bytes] | None = None
+    folder: Path,
+    today: datetime | None,
+    needed: Sequence[str],
+    instead: dict[str, bytes] | None = None,
+    unread: Sequence[str] = (),
 ) -> Reading:
     """The sheets of a folder, read and checked. Raises OSError if the folder cannot be read."""
     from pipeline.reading.read import read_job
 
     first = date.today() if today is None else today.date()
-    return read_job(folder, today=first, needed=needed, instead=instead or {})
+    return read_job(folder, today=first, needed=needed, instead=instead, unread=unread)
 
 
 def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:
