@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import timedelta
+from datetime import date, timedelta
 
 import polars as pl
 
+from pipeline.calendar import weekdays_named
 from pipeline.job import Job
 from pipeline.reading.assumptions import told
 from pipeline.reading.defaults import KILN, METHOD, SIZE_PER_CUBE_ROOT, Sheets, plain_defaults, rows_of
@@ -24,6 +25,7 @@ def to_job(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], setti
     ``chosen`` names the settings that were given.
     """
     whole = {name: sheets.get(name, rows_of(name, [])) for name in SHEETS_IN if name != "settings"}
+    whole["labour_hours"] = _dates_as_weekdays(whole["labour_hours"])
     assumptions = told(whole, stand_in, chosen, settings)
     filled = {name: _plain_defaults(name, frame) for name, frame in whole.items()}
     filled |= {
@@ -48,6 +50,22 @@ def _plain_defaults(sheet: str, frame: pl.DataFrame) -> pl.DataFrame:
     return frame.with_columns(
         pl.col(name).fill_null(pl.lit(value, frame.schema[name])) for name, value in values.items()
     )
+
+
+def _dates_as_weekdays(labour_hours: pl.DataFrame) -> pl.DataFrame:
+    """What a worker's date leaves blank (rate, whose time, stages) is as on that worker's weekday: a shorter Wednesday
+    is no raise and no new trade.
+    """
+    rows = labour_hours.rows(named=True)
+    usual: dict[tuple[str, int], dict[str, object]] = {}
+    for row in sorted(rows, key=lambda row: "-" not in row["day"]):
+        if not row["day"][:1].isdigit():
+            usual |= {(row["worker"], weekday): row for weekday in weekdays_named(row["day"])}
+    for row in rows:
+        if row["day"][:1].isdigit():
+            same = usual.get((row["worker"], date.fromisoformat(row["day"]).weekday()), {})
+            row |= {name: same.get(name) for name in ("hourly_rate", "own_time", "stages") if row[name] is None}
+    return pl.DataFrame(rows, schema=labour_hours.schema)
 
 
 def _forms(forms: pl.DataFrame) -> pl.DataFrame:

@@ -148,6 +148,20 @@ def test_dates_that_are_left_out(tmp_path: Path) -> None:
     assert job.closed_days["to"].to_list() == [date(2027, 5, 3)]
 
 
+def test_a_date_is_worked_as_that_weekday_where_its_row_leaves_things_blank(tmp_path: Path) -> None:
+    """10 March 2027 is a Wednesday: fewer hours at the same rate, on the same stages. Ada has no Saturday to go by."""
+    hours = (
+        "worker,day,hours,hourly_rate,own_time,stages\n"
+        "Tam,Mon-Fri,4,12.50,yes,throw\nTam,Wed,4,14.50,no,fire\nTam,2027-03-10,2,,,\nAda,2027-03-13,3,,,\n"
+    )
+    job = job_of(tmp_path, **BARE | {"labour_hours": hours})
+    shorter, saturday = job.labour_hours.rows(named=True)[2:]
+    assert (shorter["hours"], shorter["hourly_rate"], shorter["own_time"], shorter["stages"]) == (
+        2.0, Decimal("14.50"), False, "fire"
+    )  # fmt: skip
+    assert (saturday["hourly_rate"], saturday["own_time"], saturday["stages"]) == (Decimal(0), False, None)
+
+
 def test_settings_are_typed_and_blank_ones_left_at_their_default(tmp_path: Path) -> None:
     rows = ["Loss cover,90 %", "SPARE CLAY PCT,7.5%", "energy-price,0.2855", "currency,jpy", "start,", "reclaim_pct,"]
     settings = job_of(tmp_path, settings="Name,Value\n" + "".join(f"{row}\n" for row in rows)).settings

@@ -79,13 +79,13 @@ def test_quotes(text: str | None, cell: str) -> None:
         "\r=1",
         "\n=1",
         "  =1+1",
-        "＝1+1",
+        "＝1+1",  # noqa: RUF001 - the full-width sign is what is tested
         "-",
         "=",
         "-2 mugs",
         "+44 20 555",
         "'=1",
-    ],  # noqa: RUF001 - the full-width sign is what is tested
+    ],
 )
 def test_text_that_would_start_a_formula_gets_a_mark(text: str) -> None:
     assert written(text) == f"'{text}"
