@@ -16,6 +16,11 @@ def to_mg(kilograms: pl.Expr) -> pl.Expr:
     return (kilograms * MG).round().cast(pl.Int64)
 
 
+def to_kg(milligrams: pl.Expr) -> pl.Expr:
+    """A column of milligrams as kilograms; rounded because polars' own division is out by the last binary digit."""
+    return (milligrams / MG).round(6)
+
+
 def begun_pieces(pieces: pl.DataFrame) -> pl.DataFrame:
     """Each line's pieces still to be begun, as ``begun``: what enters its first stage and is not yet done."""
     first = pl.col("step") == pl.col("step").min().over("form")
@@ -46,7 +51,8 @@ def line_clay(pieces: pl.DataFrame, forms: pl.DataFrame, clay_blends: pl.DataFra
     """
     per_piece = (pl.col("ball_g") + pl.col("added_clay_g")) * (1 + settings.spare_clay_pct / 100)
     whole = (pl.col("begun") * per_piece).round(6).round(0, mode="half_away_from_zero")
-    again = (pl.col("begun") * pl.col("trimmings_g") * settings.reclaim_pct / 100).round(0, mode="half_away_from_zero")
+    reclaimed = pl.col("begun") * pl.col("trimmings_g") * (settings.reclaim_pct / 100)
+    again = reclaimed.round(6).round(0, mode="half_away_from_zero")
 
     def part_of(grams: pl.Expr) -> pl.Expr:
         # Differences of rounded running totals: the parts add up, whatever the shares.

@@ -63,7 +63,8 @@ def share_in_progress(
             chance = prod(onward)
             most = pieces_to_start(need, chance, least_extra[line["form"]], cover) if onward else need
             pieces = min(most, left[place])
-            good = min(need, good_expected(pieces, chance))
+            # As many as the line would start at that stage are enough for it, however sure it wants to be.
+            good = need if pieces == most else min(need, good_expected(pieces, chance))
             left[place] -= pieces
             need -= good
             taken.append(Taken(line["line"], place, done, pieces, good))

@@ -57,9 +57,9 @@ def _spare_pieces(job: Job) -> Iterator[Assumption]:
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
     for place, row in enumerate(job.in_progress.iter_rows(named=True)):
         used = sum(take.pieces for take in taken if take.standing == place)
-        if 0 < used < row["pieces"]:
+        if used < row["pieces"]:
             yield (
-                f"{row['pieces'] - used} of the {row['pieces']} {row['form']} at {row['stage_done']}",
+                f"{row['pieces'] - used} of the {row['pieces']} pieces of {row['form']} at {row['stage_done']}",
                 "left where they are",
                 f"no order needs them (in_progress row {row['row']})",
             )
@@ -97,6 +97,15 @@ def _glazing(job: Job) -> Iterator[Assumption]:
             f"the stage at which {_listed(forms)} is glazed",
             stage,
             "no stage is called glaze, so it is the last by hand before the last firing",
+        )
+    bare = job.orders.filter(~pl.col("glaze").is_in(job.glazes["glaze"].implode())).join(
+        job.forms.filter(pl.col("glaze_g") > 0), on="form", how="semi", maintain_order="left"
+    )
+    if not bare.is_empty():
+        yield (
+            f"cost of glaze {_listed(bare['glaze'].to_list())}",
+            "0",
+            "glazes have no recipe for it, so it has no price",
         )
     recipes = job.glazes.filter(pl.col("glaze").is_in(job.orders["glaze"].implode()))["material"]
     unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode()))[

@@ -6,7 +6,7 @@ from datetime import date
 
 import polars as pl
 
-from pipeline.clay import MG, batch_grams, begun_batches, line_clay, to_mg
+from pipeline.clay import batch_grams, begun_batches, line_clay, to_kg, to_mg
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from pipeline.waits import drying_factors, latest_start, waits_by_form
@@ -47,16 +47,16 @@ def clay_to_buy(
     hand, keep, bag = pl.col("hand_mg"), pl.col("keep_mg"), pl.col("bag_mg")
     short = (need + keep - hand - again).clip(lower_bound=0)
     counted = stock.with_columns(
-        needed_kg=need / MG,
-        on_hand_kg=hand / MG,
-        keep_kg=keep / MG,
-        reclaim_kg=again / MG,
-        short_kg=short / MG,
+        needed_kg=to_kg(need),
+        on_hand_kg=to_kg(hand),
+        keep_kg=to_kg(keep),
+        reclaim_kg=to_kg(again),
+        short_kg=to_kg(short),
         bags_to_buy=-(-short // bag),
         free_mg=hand + again - keep,
     ).with_columns(
-        bought_kg=pl.col("bags_to_buy") * bag / MG,
-        left_kg=(hand + again + pl.col("bags_to_buy") * bag - need) / MG,
+        bought_kg=to_kg(pl.col("bags_to_buy") * bag),
+        left_kg=to_kg(hand + again + pl.col("bags_to_buy") * bag - need),
         cost=pl.col("bag_price") * pl.col("bags_to_buy"),
     )
     if schedule.is_empty():

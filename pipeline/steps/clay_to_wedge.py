@@ -52,7 +52,7 @@ def clay_to_wedge(
     facts = forms.select("form", "clay", "ball_g", "added_clay_g")
     ball = (pl.col("balls") * pl.col("ball_g") / 1000).round(3)
     added = (pl.col("balls") * pl.col("added_clay_g") / 1000).round(3)
-    total = pl.col("grams") / 1000
+    total = (pl.col("grams") / 1000).round(3)
     mixed = _mixed_from(forms, clay_blends)
     return shaped(
         ClayToWedge,

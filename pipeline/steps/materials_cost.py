@@ -26,7 +26,8 @@ RECLAIM = "reclaim"
 EACH_PIECE = "packaging and the like"
 """The material that a form's ``other_cost`` stands for."""
 
-Row = tuple[object, ...]
+Taken = tuple[str, str | None, Fraction, str, Decimal]
+"""Material, lot, how much, of which unit, price of one."""
 
 
 @dataclass(slots=True)
@@ -61,7 +62,7 @@ def materials_cost(
     18.480 kg at 13.80 a bag of 12.5 kg: 13.80 / 12.5 = 1.104, x 18.480 = 20.40 (20.40192).
     """
     lots = _lots(clay_stock, clay_to_buy)
-    taken: dict[tuple[object, ...], list[Row]] = defaultdict(list)
+    taken: dict[tuple[object, ...], list[Taken]] = defaultdict(list)
     clay = line_clay(pieces, forms, clay_blends, settings).filter(pl.col("mg") > 0)
     turn = in_turn(orders.with_row_index("line")).with_row_index("turn").select("turn", *LINE)
     clay = clay.join(turn, on=LINE, how="left", nulls_equal=True, maintain_order="left").sort(
@@ -77,11 +78,19 @@ def materials_cost(
     for *line, quantity in orders.select(*LINE, "quantity").iter_rows():
         if each[line[1]]:
             taken[tuple(line)].append((EACH_PIECE, None, Fraction(quantity), "piece", each[line[1]]))
-        for material, lot_name, number, unit, price in taken[tuple(line)]:
-            cost = amount(Fraction(str(number)) * Fraction(str(price)), settings.minor_digits)
-            rows.append((*line, material, lot_name, float(Fraction(str(number))), unit, price, cost))
+        for (material, lot_name, unit, price), number in _together(taken[tuple(line)]).items():
+            cost = amount(number * Fraction(price), settings.minor_digits)
+            rows.append((*line, material, lot_name, float(number), unit, price, cost))
     schema = {column.name: POLARS_TYPE[column.kind] for column in columns(MaterialsCost)}
     return shaped(MaterialsCost, pl.DataFrame(rows, schema=schema, orient="row"))
+
+
+def _together(taken: list[Taken]) -> dict[tuple[str, str | None, str, Decimal], Fraction]:
+    """How much of each material, lot, unit and price; lots without a number that cost the same are one."""
+    sums: dict[tuple[str, str | None, str, Decimal], Fraction] = defaultdict(Fraction)
+    for material, lot, number, unit, price in taken:
+        sums[material, lot, unit, price] += number
+    return sums
 
 
 def price_of_kg(price: Decimal, kilograms: float) -> Decimal:
@@ -112,14 +121,14 @@ def _lots(clay_stock: pl.DataFrame, clay_to_buy: pl.DataFrame) -> dict[str, dequ
 
 
 def _take(lots: deque[Lot], mg: int) -> Iterator[tuple[Lot, int]]:
-    """Takes clay from the lots in their order."""
+    """Takes clay from the lots in their order; of the last, which is to be bought, as much as it takes."""
     while mg:
-        some = min(mg, lots[0].left_mg)
+        some = mg if len(lots) == 1 else min(mg, lots[0].left_mg)
         if some:
             yield lots[0], some
             lots[0].left_mg -= some
             mg -= some
-        if not lots[0].left_mg:
+        if len(lots) > 1 and not lots[0].left_mg:
             lots.popleft()
 
 

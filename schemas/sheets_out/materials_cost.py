@@ -10,9 +10,9 @@ class MaterialsCost(Sheet):
     """A material of a line."""
 
     class Config:
-        """A lot of a material stands once a line."""
+        """A lot of a material stands once a line and price."""
 
-        unique = ["order", "form", "glaze", "material", "lot"]
+        unique = ["order", "form", "glaze", "material", "lot", "unit_cost"]
 
     order: str = text("the order", needed=True)
     form: str = text("the form", needed=True)

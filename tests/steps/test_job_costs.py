@@ -1,0 +1,207 @@
+"""What a line costs and earns: small sums on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Any
+
+import polars as pl
+import pytest
+
+from pipeline.job import Job
+from tests.random_sheets import Cells
+from tests.shops import frame, make_job
+from tests.steps.worked import Results, inputs, step
+
+D = Decimal
+
+CUP: Cells = {"order": "A", "form": "cup", "quantity": 10}
+FIRED: list[Cells] = [{"stage": "throw"}, {"stage": "fire", "firing": "glaze"}]
+
+
+def job_of(*orders: Cells, **more: Any) -> Job:
+    return make_job(**{"orders": list(orders), "stages": FIRED} | more)
+
+
+def materials(cost: str, **line: Any) -> Cells:
+    return {"order": "A", "form": "cup", "material": "buff", "quantity": 1.0, "cost": D(cost)} | line
+
+
+def hours(worked: float, labour: str, own: str = "0", **line: Any) -> Cells:
+    row = {"order": "A", "form": "cup", "stage": "throw", "pieces": 10, "hours": worked}
+    return row | {"labour_cost": D(labour), "own_labour": D(own)} | line
+
+
+def loaded(pieces: int, **line: Any) -> Cells:
+    return {"order": "A", "form": "cup", "load": "L1", "firing": "glaze", "kiln": "kiln", "pieces": pieces} | line
+
+
+def costs(
+    job: Job,
+    materials_cost: Sequence[Cells] = (),
+    stage_hours: Sequence[Cells] = (),
+    kiln_loads: Sequence[Cells] = (),
+) -> pl.DataFrame:
+    """What the lines of a job cost, by sheets made by hand."""
+    results: Results = {
+        "pieces": step("pieces")(**inputs("pieces", job, {})),
+        "materials_cost": frame("materials_cost", list(materials_cost)),
+        "stage_hours": frame("stage_hours", list(stage_hours)),
+        "kiln_loads": frame("kiln_loads", list(kiln_loads)),
+    }
+    return step("job_costs")(**inputs("job_costs", job, results))
+
+
+def one(*sheets: Any) -> dict[str, Any]:
+    return costs(*sheets).row(0, named=True)
+
+
+def test_every_cost_is_the_sum_of_its_rows() -> None:
+    # Materials 20.40 + 2.88 + 14.00 = 37.28. Labour 24.00 + 10.00 = 34.00, of which 18.00 + 10.00 = 28.00 is own time
+    # and 6.00 paid. 2.25 + 1.5 = 3.75 hours at 4.50: 16.875, so 16.88. A firing of 12.00, all of it for this line.
+    # Books: 37.28 + 12.00 + 6.00 = 55.28. Full: 55.28 + 28.00 + 16.88 = 100.16.
+    job = job_of(
+        CUP | {"customer": "Harbour Kitchen", "glaze": "oat", "unit_price": D("14.00")},
+        firings=[{"firing": "glaze", "other_cost": D("12.00")}],
+        settings={"overhead_per_hour": D("4.50")},
+    )
+    oat = {"glaze": "oat"}
+    found = one(
+        job,
+        [materials("20.40", **oat), materials("2.88", material="feldspar", **oat), materials("14.00", **oat)],
+        [hours(2.25, "24.00", "18.00", **oat), hours(1.5, "10.00", "10.00", stage="fire", **oat)],
+        [loaded(10, **oat)],
+    )
+    assert {name: found[name] for name in ("materials", "firing", "paid_labour", "own_labour", "overhead")} == {
+        "materials": D("37.28"),
+        "firing": D("12.00"),
+        "paid_labour": D("6.00"),
+        "own_labour": D("28.00"),
+        "overhead": D("16.88"),
+    }
+    assert (found["book_cost"], found["full_cost"]) == (D("55.28"), D("100.16"))
+    # 55.28 / 10 = 5.528 and 100.16 / 10 = 10.016.
+    assert (found["book_cost_each"], found["full_cost_each"]) == (D("5.53"), D("10.02"))
+    # 10 x 14.00 = 140.00; 140.00 - 100.16 = 39.84; 39.84 / 140.00 = 28.457 %.
+    assert (found["sales"], found["margin"], found["margin_pct"]) == (D("140.00"), D("39.84"), 28.46)
+    assert (found["customer"], found["quantity"], found["pieces_to_start"]) == ("Harbour Kitchen", 10, 10)
+
+
+def test_the_owners_own_time_is_not_in_the_books() -> None:
+    found = one(job_of(CUP), [], [hours(2.0, "36.00", "36.00")])
+    assert (found["book_cost"], found["full_cost"]) == (0, D("36.00"))
+
+
+def test_a_line_that_loses_money_has_a_margin_below_nought() -> None:
+    # 10 x 1.00 = 10.00; costs 15.00: -5.00, -50 %.
+    found = one(job_of(CUP | {"unit_price": D("1.00")}), [materials("15.00")])
+    assert (found["margin"], found["margin_pct"]) == (D("-5.00"), -50.0)
+
+
+def test_without_a_price_there_are_no_sales_and_at_a_price_of_nought_no_percentage() -> None:
+    found = costs(job_of(CUP, CUP | {"order": "B", "unit_price": D(0)}), [materials("15.00")])
+    assert found.select("order", "unit_price", "sales", "margin", "margin_pct").rows() == [
+        ("A", None, None, None, None),
+        ("B", 0, 0, 0, None),
+    ]
+
+
+def test_rows_go_to_their_own_line() -> None:
+    job = job_of(CUP, CUP | {"glaze": "oat"}, CUP | {"form": "bowl"}, CUP | {"order": "B"})
+    rows = [
+        materials("1.00"),
+        materials("2.00", glaze="oat"),
+        materials("4.00", form="bowl"),
+        materials("8.00", order="B"),
+    ]
+    assert costs(job, rows)["materials"].to_list() == [1, 2, 4, 8]
+
+
+def test_pieces_to_start_are_those_still_to_begin() -> None:
+    # 10 wanted, 20 % lost, 4 thrown (3.2, so 3 good): 7 / 0.8 = 8.75, so 9.
+    job = job_of(
+        CUP,
+        stages=[{"stage": "throw"}, {"stage": "turn", "loss_pct": 20.0}],
+        in_progress=[{"form": "cup", "stage_done": "throw", "pieces": 4}],
+    )
+    assert one(job)["pieces_to_start"] == 9
+
+
+# Firings
+
+
+def test_a_load_is_shared_to_the_penny() -> None:
+    # 100.00 in three equal parts: 33.34 + 33.33 + 33.33, the odd penny to the first.
+    job = job_of(*(CUP | {"order": order} for order in "ABC"), firings=[{"firing": "glaze", "other_cost": D("100.00")}])
+    found = costs(job, [], [], [loaded(10, order=order, batch=f"B{order}") for order in "ABC"])
+    assert found["firing"].to_list() == [D("33.34"), D("33.33"), D("33.33")]
+
+
+def test_a_load_is_shared_by_room_and_not_by_pieces() -> None:
+    # 12 of the 48 cups that fill the kiln take a quarter, 9 of 12 plates three quarters. 40 kWh at 0.25 and 2.00 of
+    # wear: 12.00, so 3.00 and 9.00.
+    job = job_of(
+        CUP,
+        CUP | {"form": "plate"},
+        firings=[{"firing": "glaze", "kwh": 40.0, "other_cost": D("2.00")}],
+        kiln_fit=[
+            {"firing": "glaze", "form": "cup", "pieces": 48},
+            {"firing": "glaze", "form": "plate", "pieces": 12},
+        ],
+        settings={"energy_price": D("0.25")},
+    )
+    found = costs(job, [], [], [loaded(12), loaded(9, form="plate")])
+    assert found["firing"].to_list() == [D("3.00"), D("9.00")]
+
+
+def test_a_kiln_that_is_not_full_costs_the_same() -> None:
+    # One cup alone in the kiln pays for all of it.
+    job = job_of(CUP, firings=[{"firing": "glaze", "other_cost": D("12.00")}])
+    assert one(job, [], [], [loaded(1)])["firing"] == D("12.00")
+
+
+def test_a_line_pays_for_each_load_that_it_is_in_by_what_that_kiln_costs() -> None:
+    # A load of the small kiln at 5.00 and one of the big at 9.00: 14.00.
+    job = job_of(
+        CUP,
+        kilns=[{"kiln": "small"}, {"kiln": "big"}],
+        firings=[
+            {"firing": "glaze", "kiln": "small", "other_cost": D("5.00")},
+            {"firing": "glaze", "kiln": "big", "other_cost": D("9.00")},
+        ],
+    )
+    found = one(job, [], [], [loaded(4, kiln="small"), loaded(6, kiln="big", load="L2")])
+    assert found["firing"] == D("14.00")
+
+
+# Currencies
+
+
+@pytest.mark.parametrize(
+    ("currency", "shares", "overhead", "each"),
+    [
+        # 100 in three parts, and an hour's overhead of 2.6667 a third of which is 0.8889; costs each are a tenth.
+        ("JPY", ("34", "33", "33"), "1", "4"),  # 34 + 1 = 35; 3.5 each, so 4
+        ("EUR", ("33.34", "33.33", "33.33"), "0.89", "3.42"),  # 34.23; 3.423 each
+        ("KWD", ("33.334", "33.333", "33.333"), "0.889", "3.422"),  # 34.223; 3.4223 each
+    ],
+)
+def test_amounts_have_the_places_of_the_currency(
+    currency: str, shares: tuple[str, ...], overhead: str, each: str
+) -> None:
+    # Yen have no smaller coin; the dinar of Kuwait has three places. Source: ISO 4217, from memory.
+    job = job_of(
+        *(CUP | {"order": order} for order in "ABC"),
+        firings=[{"firing": "glaze", "other_cost": D(100)}],
+        settings={"currency": currency, "overhead_per_hour": D("2.6667")},
+    )
+    found = costs(job, [], [hours(0.3333333, "0")], [loaded(10, order=order, batch=f"B{order}") for order in "ABC"])
+    assert found["firing"].to_list() == [D(share) for share in shares]
+    row = found.row(0, named=True)
+    assert (row["overhead"], row["full_cost_each"]) == (D(overhead), D(each))
+
+
+def test_money_is_exact() -> None:
+    # 0.10 + 0.20 is 0.30, which in binary numbers it is not.
+    assert one(job_of(CUP), [materials("0.10"), materials("0.20")])["materials"] == D("0.30")

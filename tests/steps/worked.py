@@ -1,0 +1,41 @@
+"""A job worked out by the steps, as the tests of the steps need it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from importlib import import_module
+from inspect import signature
+
+import polars as pl
+
+from pipeline.job import Job
+from pipeline.plan import INPUTS, STEPS, buying_list, work_out
+from schemas.problem import problems_sheet
+
+Results = Mapping[str, pl.DataFrame]
+
+
+def worked(job: Job) -> Results:
+    """Every result sheet of a job, which must be one that can be planned."""
+    outcome = work_out(STEPS, job, problems_sheet(()))
+    assert not outcome.stopped, outcome.problems
+    return outcome.results
+
+
+def bought(job: Job) -> pl.DataFrame:
+    """The clay-buying list of a job alone, without a schedule."""
+    return buying_list(job, problems_sheet(()), {}).results["clay_to_buy"]
+
+
+def step(name: str) -> Callable[..., pl.DataFrame]:
+    """The function of a step."""
+    found: Callable[..., pl.DataFrame] = getattr(import_module(f"pipeline.steps.{name}"), name)
+    return found
+
+
+def inputs(name: str, job: Job, results: Results) -> dict[str, object]:
+    """What a step reads, by parameter: the job, its sheets and settings, and the results of other steps."""
+    return {
+        parameter: job if parameter == "job" else getattr(job, parameter) if parameter in INPUTS else results[parameter]
+        for parameter in signature(step(name)).parameters
+    }
