@@ -68,6 +68,8 @@ class Calendar:
     start: int
     closed: frozenset[int]
     _known: dict[int, tuple[Shift, ...]] = field(default_factory=dict)
+    _works: dict[int, bool] = field(default_factory=dict)
+    _next: dict[int, int | None] = field(default_factory=dict)
 
     def shifts(self, day: int) -> tuple[Shift, ...]:
         """Each worker's shift of the day, in the order of ``workers``."""
@@ -82,12 +84,17 @@ class Calendar:
 
     def works(self, day: int) -> bool:
         """Whether anybody works on the day."""
-        return any(shift.time for shift in self.shifts(day))
+        known = self._works.get(day)
+        if known is None:
+            known = self._works[day] = any(shift.time for shift in self.shifts(day))
+        return known
 
     def next_work(self, day: int) -> int | None:
         """The first day with work at or after ``day``; None if nobody works for over a year."""
-        first = max(day, self.start)
-        return next((later for later in range(first, first + LONGEST_REST) if self.works(later)), None)
+        if day not in self._next:
+            first = max(day, self.start)
+            self._next[day] = next((later for later in range(first, first + LONGEST_REST) if self.works(later)), None)
+        return self._next[day]
 
 
 def closed_ordinals(closed_days: pl.DataFrame) -> frozenset[int]:

@@ -80,7 +80,7 @@ def whole_plan(job: Job, problems: pl.DataFrame) -> Outcome:
     if outcome.stopped:
         return outcome
     results = dict(outcome.results)
-    doubts = _step("doubts", "doubts")(job, results["clay_to_buy"], results["materials_cost"], results["space"])
+    doubts = _step("doubts", "doubts")(job, results["materials_cost"], results["space"])
     results["problems"] = pl.concat([problems, doubts])
     return Outcome({name: results[name] for name in SHEETS_OUT}, results["problems"])
 

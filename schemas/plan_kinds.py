@@ -17,7 +17,7 @@ DAY_TOO_SHORT = ProblemKind(
     "day too short",
     "stop",
     "One piece, or the loading of one kiln, takes longer than anybody works in a day.",
-    "{what} takes {needed:g} minutes, and the longest day of those who do it has {longest:g}",
+    "{what} takes {needed} minutes, and the longest day of those who do it has {longest}",
     "correct the minutes, or the hours in labour_hours",
 )
 DOES_NOT_FIT = ProblemKind(
@@ -44,9 +44,9 @@ NO_DAY_IN_WINDOW = ProblemKind(
 NO_DAY_LEFT = ProblemKind(
     "no day left",
     "stop",
-    "Pieces of a line find no day on which they can be made, mostly because the hours end before.",
+    "Pieces of a line find no day on which they can be made: the hours end before, or it would take over ten years.",
     "{pieces} pieces find no day for `{stage}`",
-    "look whether the hours in labour_hours go on long enough, and how much kiln room and bats there are",
+    "look at the quantity, at how long labour_hours go on, and at how much kiln room and bats there are",
 )
 HARDLY_ANY_GOOD = ProblemKind(
     "hardly any come out",

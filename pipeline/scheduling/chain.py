@@ -36,12 +36,14 @@ class Chain:
     ledger: Ledger
     kilns: Kilns
     placed: list[Placement] = field(default_factory=list)
+    _reached: dict[tuple[int, int, int, int], tuple[int, Path] | None] = field(default_factory=dict)
 
     def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
         """Works the lot from ``day`` on, pieces up to ``last``, as many as there is room for, if at least ``least``.
 
         Gives the piece up to which it was begun (``lot.first`` if none), and what goes on after the chain's last stage.
         """
+        self._reached.clear()
         found = self._reach(lot.flow, lot.place, day, lot.first, last)
         if found is None:
             return lot.first, None
@@ -68,7 +70,17 @@ class Chain:
         return low
 
     def _reach(self, flow: Flow, place: int, day: int, first: int, last: int) -> tuple[int, Path] | None:
-        """The most pieces that can be begun on ``day`` with all linked stages after it, and on which days."""
+        """The most pieces that can be begun on ``day`` with all linked stages after it, and on which days.
+
+        Many days of one stage lead to the same days of the next, and all is tried before anything is booked: so what
+        was found once is kept, or a few wide windows in a row would take for ever.
+        """
+        key = (place, day, first, last)
+        if key not in self._reached:
+            self._reached[key] = self._search(flow, place, day, first, last)
+        return self._reached[key]
+
+    def _search(self, flow: Flow, place: int, day: int, first: int, last: int) -> tuple[int, Path] | None:
         if not self.shop.calendar.works(day):
             return None
         stop = flow.route[place]
@@ -89,6 +101,9 @@ class Chain:
         best: tuple[int, Path] | None = None
         opens, closes = window(stop.wait, done, self.shop.factors)
         for later in range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1):
+            # A later day takes the bats for longer, so it cannot do better than the bats free until then.
+            if best and stop.bat == "on" and first + self.ledger.bats_free(flow.bat, day, later) <= best[0]:
+                break
             low, high = flow.onward(place, first), flow.onward(place, last)
             if low == high:
                 return last, [(place, day)]

@@ -15,6 +15,9 @@ PATIENCE = 3
 HOPELESS = 400
 """As many such days, and what is left cannot be made at all."""
 
+LONGEST_PLAN = 3653
+"""Days, ten years, after which nobody plans: what is left then is told, not placed."""
+
 
 @dataclass(frozen=True, slots=True)
 class Policy:
@@ -85,9 +88,10 @@ class Dispatch:
                     self.to_fire[firing] = self.to_fire.get(firing, 0) + flow.totals[place]
         self._settle_standing()
         day, idle = self.shop.calendar.start, 0
+        end = day + LONGEST_PLAN
         while self.lots and idle < HOPELESS:
             open_day = self.shop.calendar.next_work(day)
-            if open_day is None:
+            if open_day is None or open_day > end:
                 break
             before = len(self.chain.placed)
             self._work_day(open_day, stalled=idle >= PATIENCE)
@@ -113,10 +117,15 @@ class Dispatch:
         urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
         for lot in urgent:
             day, end = lot.ready, lot.ready + HOPELESS
-            while lot.first < lot.last and day < end:
+            while lot.first < lot.last and day < end and self._in_window(lot, day):
                 self._begin(lot, day, least=1)
                 day += 1
         self.lots = [lot for lot in self.lots if lot.first < lot.last]
+
+    def _in_window(self, lot: Lot, day: int) -> bool:
+        """Whether pieces in progress may still go on; what is too late before anybody works goes on all the same."""
+        latest = self.shop.last_day(lot.flow)
+        return lot.place > lot.flow.first or latest is None or day <= latest
 
     def _work_day(self, day: int, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
@@ -130,7 +139,11 @@ class Dispatch:
 
     def _waiting(self, day: int, *, fired: bool) -> list[Lot]:
         return [
-            lot for lot in self.lots if lot.ready <= day and (lot.flow.route[lot.place].firing is not None) == fired
+            lot
+            for lot in self.lots
+            if lot.ready <= day
+            and (lot.flow.route[lot.place].firing is not None) == fired
+            and self._in_window(lot, day)
         ]
 
     def _urgency(self, lot: Lot, day: int) -> tuple[int, int, int, int]:

@@ -32,6 +32,7 @@ class Ledger:
     used: dict[tuple[str, int], int] = field(default_factory=dict)
     bats: dict[tuple[str, int], int] = field(default_factory=dict)
     worked: dict[tuple[int, str, str], int] = field(default_factory=dict)
+    _hands: dict[tuple[int, str, str | None], list[int]] = field(default_factory=dict)
     _undo: list[Callable[[], Any]] = field(default_factory=list)
 
     def mark(self) -> int:
@@ -56,13 +57,15 @@ class Ledger:
 
     def hands(self, stop: Stop, day: int) -> list[int]:
         """The workers who may do the stage on the day, those who can do least else first."""
-        shifts = self.shop.calendar.shifts(day)
-        able = [
-            (PLENTY if shift.stages is None else len(shift.stages), place)
-            for place, shift in enumerate(shifts)
-            if shift.covers(stop.stage, stop.firing)
-        ]
-        return [place for _, place in sorted(able)]
+        known = self._hands.get((day, stop.stage, stop.firing))
+        if known is None:
+            able = [
+                (PLENTY if shift.stages is None else len(shift.stages), place)
+                for place, shift in enumerate(self.shop.calendar.shifts(day))
+                if shift.covers(stop.stage, stop.firing)
+            ]
+            known = self._hands[day, stop.stage, stop.firing] = [place for _, place in sorted(able)]
+        return known
 
     def room(self, stop: Stop, day: int) -> int:
         """The most pieces that the stage has hands and daily limits for on the day."""

@@ -128,6 +128,15 @@ class Shop:
     factors: Mapping[int, float]
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
 
+    def last_day(self, flow: Flow) -> int | None:
+        """The last day on which pieces in progress may go on; None if there is no limit, or none that can be kept as
+        it is over before anybody works.
+        """
+        if flow.latest is None:
+            return None
+        first = self.calendar.next_work(self.calendar.start)
+        return None if first is None or flow.latest < first else flow.latest
+
 
 def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     """The shop of a job whose lines go through the stages as ``pieces`` says.

@@ -7,6 +7,7 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.calendar import calendar
 from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE
@@ -17,7 +18,10 @@ from schemas.problem import Problem, problems_sheet
 
 
 def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
-    """A ``problems`` sheet of clay that should have been ordered before the first day."""
+    """A ``problems`` sheet of clay that should have been ordered before the first day for a due date to hold.
+
+    Only a list made without a plan can say so: a plan begins nothing before its clay is there, and tells who is late.
+    """
     newest = job.clay_stock.sort("received", nulls_last=False, maintain_order=True)
     rows = dict(newest.select("clay", "row").iter_rows())
     late = clay_to_buy.filter(pl.col("order_by") < job.settings.start)
@@ -27,14 +31,9 @@ def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def doubts(job: Job, clay_to_buy: pl.DataFrame, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
+def doubts(job: Job, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
     """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
-    found = [
-        *_windows_passed(job),
-        *_two_lots(job, materials_cost),
-        *_boards(job, space),
-    ]
-    return pl.concat([problems_sheet(found), buying_doubts(job, clay_to_buy)])
+    return problems_sheet([*_windows_passed(job), *_two_lots(job, materials_cost), *_boards(job, space)])
 
 
 def _windows_passed(job: Job) -> Iterator[Problem]:
@@ -42,6 +41,8 @@ def _windows_passed(job: Job) -> Iterator[Problem]:
     factors = drying_factors(job.drying_months)
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
     standing = job.in_progress.rows(named=True)
+    days = calendar(job.labour_hours, job.closed_days, job.settings.start)
+    first_work = days.next_work(days.start)
     for place in dict.fromkeys(take.standing for take in taken):
         row = standing[place]
         steps = route.filter(pl.col("form") == row["form"]).rows(named=True)
@@ -50,7 +51,7 @@ def _windows_passed(job: Job) -> Iterator[Problem]:
             continue
         wait = Wait(steps[done]["wait_days"], steps[done]["wait_days_max"], 0 if steps[done]["firing"] else None)
         _, latest = window(wait, row["date"].toordinal(), factors)
-        if latest is not None and latest < job.settings.start.toordinal():
+        if latest is not None and first_work is not None and latest < first_work:
             yield WINDOW_PASSED.at(
                 "in_progress", row["row"], "date", row["date"].isoformat(),
                 stage=steps[done + 1]["stage"], latest=date.fromordinal(latest).isoformat(),

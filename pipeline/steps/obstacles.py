@@ -11,6 +11,7 @@ from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
+from pipeline.scheduling.chain import LONGEST_ON_BATS
 from pipeline.scheduling.shop import Flow, Shop, Stop, build_shop
 from pipeline.waits import window
 from schemas.plan_kinds import (
@@ -43,7 +44,7 @@ def obstacles(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
         *_bats(job, shop),
     ]
     if not found:
-        found = list(_windows(shop, rows))
+        found = list(_windows(job, shop, rows))
     return problems_sheet(dict.fromkeys(found))
 
 
@@ -90,7 +91,7 @@ def _hands(shop: Shop, rows: Rows) -> Iterator[Problem]:
         elif needed > longest:
             what = f"one piece of `{stop.form}` at `{stop.stage}`, set-up included,"
             yield DAY_TOO_SHORT.at(
-                "stages", row, "minutes_each", None, what=what, needed=needed / HUNDREDTHS, longest=longest / HUNDREDTHS
+                "stages", row, "minutes_each", None, what=what, needed=_minutes(needed), longest=_minutes(longest)
             )
 
 
@@ -110,8 +111,13 @@ def _kiln_work(job: Job, shop: Shop) -> Iterator[Problem]:
             elif time > together:
                 what = f"`{column}` of `{firing.firing}`"
                 yield DAY_TOO_SHORT.at(
-                    "firings", row, column, None, what=what, needed=time / HUNDREDTHS, longest=together / HUNDREDTHS
+                    "firings", row, column, None, what=what, needed=_minutes(time), longest=_minutes(together)
                 )
+
+
+def _minutes(time: int) -> str:
+    """A time in hundredths of a minute, in minutes."""
+    return f"{time / HUNDREDTHS:g}"
 
 
 def _together(calendar: Calendar, stop: Stop) -> int:
@@ -147,27 +153,49 @@ def _bats(job: Job, shop: Shop) -> Iterator[Problem]:
             yield NO_BAT.at("forms", form_rows[flow.form], "bat", flow.bat)
 
 
-def _windows(shop: Shop, rows: Rows) -> Iterator[Problem]:
-    """A chain of stages whose windows close has to fit the calendar on some day, for one piece with nothing else."""
+def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:
+    """A chain of stages whose windows close has to fit the calendar on some day, for one piece with nothing else.
+
+    Pieces in progress have to begin it while their own window is open.
+    """
     for flow in shop.flows:
         starts = [
             place for place in range(flow.first, len(flow.route)) if place == flow.first or not flow.linked(place - 1)
         ]
+        reached: dict[tuple[int, int], int] = {}
         for place in starts:
-            deepest = max(
-                (_reach(shop, flow, place, day) for day in range(shop.calendar.start, shop.calendar.start + LONG_LOOK)),
-                default=place,
-            )
-            if deepest < len(flow.route) and flow.linked(deepest - 1) and deepest > place:
-                before, after = flow.route[deepest - 1], flow.route[deepest]
-                yield NO_DAY_IN_WINDOW.at(
-                    "stages", rows[flow.form, before.stage], "wait_days_max", before.stage,
-                    after=after.stage, least=before.wait.least, most=before.wait.most,
-                )  # fmt: skip
+            last = shop.last_day(flow) if place == flow.first else None
+            days = range(flow.ready, shop.calendar.start + LONG_LOOK if last is None else last + 1)
+            deepest = max((_reach(shop, flow, place, day, reached) for day in days), default=place)
+            if deepest == place and last is not None and flow.standing is not None:
+                row = job.in_progress["row"][flow.standing]
+                yield _no_day(flow, deepest, "in_progress", row, "stage_done")
+            elif place < deepest < len(flow.route) and flow.linked(deepest - 1):
+                row = rows[flow.form, flow.route[deepest - 1].stage]
+                yield _no_day(flow, deepest, "stages", row, "wait_days_max")
 
 
-def _reach(shop: Shop, flow: Flow, place: int, day: int) -> int:
-    """The place after the last stage that the calendar allows of a chain whose stage ``place`` is done on ``day``."""
+def _no_day(flow: Flow, place: int, sheet: str, row: int | None, column: str) -> Problem:
+    """No day for the stage ``place`` after the one before it."""
+    before, after = flow.route[place - 1], flow.route[place]
+    least, most = before.wait.least, before.wait.most
+    return NO_DAY_IN_WINDOW.at(
+        sheet, row, column, before.stage, after=after.stage, least=least,
+        most=least + LONGEST_ON_BATS if most is None else most,
+    )  # fmt: skip
+
+
+def _reach(shop: Shop, flow: Flow, place: int, day: int, reached: dict[tuple[int, int], int]) -> int:
+    """The place after the last stage that the calendar allows of a chain whose stage ``place`` is done on ``day``.
+
+    ``reached`` keeps what was found: many days of one stage lead to the same days of the next.
+    """
+    if (place, day) not in reached:
+        reached[place, day] = _furthest(shop, flow, place, day, reached)
+    return reached[place, day]
+
+
+def _furthest(shop: Shop, flow: Flow, place: int, day: int, reached: dict[tuple[int, int], int]) -> int:
     stop = flow.route[place]
     needed = stop.setup + stop.time(1)
     shifts = shop.calendar.shifts(day)
@@ -181,5 +209,5 @@ def _reach(shop: Shop, flow: Flow, place: int, day: int) -> int:
         done = shop.calendar.next_work(day + stop.wait.fired) or day
     opens, closes = window(stop.wait, done, shop.factors)
     if closes is None:
-        return len(flow.route)
-    return max(_reach(shop, flow, place + 1, later) for later in range(opens, closes + 1))
+        closes = opens + LONGEST_ON_BATS
+    return max(_reach(shop, flow, place + 1, later, reached) for later in range(opens, closes + 1))

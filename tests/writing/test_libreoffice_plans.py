@@ -1,0 +1,57 @@
+"""Whole plans, made by the steps themselves, recalculated by LibreOffice: no cell may differ from what we wrote."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from pipeline.job import Job
+from pipeline.plan import whole_plan
+from pipeline.reading.read import read_job
+from pipeline.writing.book import book
+from pipeline.writing.xlsx import draw
+from schemas import REQUIRED
+from schemas.problem import problems_sheet
+from tests.shops import shop
+from tests.writing.libreoffice import recalculated
+from tests.writing.test_libreoffice import same
+
+SAMPLES = Path(__file__).resolve().parent.parent.parent / "sample_data"
+
+
+def sample(name: str) -> Job:
+    job = read_job(SAMPLES / name, today=date(2027, 3, 1), needed=REQUIRED).job
+    assert job is not None
+    return job
+
+
+def in_yen(job: Job) -> Job:
+    """The same figures in a currency without a minor unit: every amount is rounded to whole ones."""
+    return replace(job, settings=replace(job.settings, currency="JPY"))
+
+
+JOBS = {
+    "the studio": lambda: sample("studio"),
+    "four sheets": lambda: sample("first"),
+    "the studio in yen": lambda: in_yen(sample("studio")),
+    "a shop that is late": lambda: shop(7),
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_every_cell_of_a_whole_plan(name: str, tmp_path: Path) -> None:
+    job = JOBS[name]()
+    outcome = whole_plan(job, problems_sheet(()))
+    plan = book(job, outcome.results)
+    (tmp_path / "plan.xlsx").write_bytes(draw(plan))
+    tabs = recalculated(tmp_path / "plan.xlsx", tmp_path)
+    assert set(tabs) == {tab.name for tab in plan.tabs}
+    for tab in plan.tabs:
+        rows = tabs[tab.name]
+        for at, row in enumerate(tab.rows):
+            for place, cell in enumerate(row):
+                shown = rows[at][place] if at < len(rows) and place < len(rows[at]) else ""
+                assert same(shown, cell.value if cell else None), (tab.name, at + 1, place + 1, shown, cell)
