@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.writing import folder
 from pipeline.writing.folder import CannotWrite, write_folder
 
 OLD = {"pieces.csv": b"old pieces", "plan.xlsx": b"old book"}
@@ -128,26 +129,27 @@ def test_a_write_protected_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
 
 def failing(monkeypatch: pytest.MonkeyPatch, method: str, name: str, error: BaseException) -> None:
-    """Make a method of paths fail for the path of this name."""
+    """Make a method of paths fail for the path of this name; to read it stays possible."""
     real = getattr(Path, method)
 
-    def fails(path: Path, *arguments: object) -> object:
-        if path.name == name:
+    def fails(path: Path, *arguments: object, **named: object) -> object:
+        if path.name == name and named.get("mode") != "rb":
             raise error
-        return real(path, *arguments)
+        return real(path, *arguments, **named)
 
     monkeypatch.setattr(Path, method, fails)
 
 
 def test_a_full_disk_leaves_the_old_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_folder(tmp_path / "plan", OLD)
-    failing(monkeypatch, "write_bytes", "plan.xlsx", OSError(28, "No space left on device"))
+    failing(monkeypatch, "open", "plan.xlsx", OSError(28, "No space left on device"))
     assert "No space left on device" in refused(tmp_path / "plan")
     assert content(tmp_path / "plan") == OLD
 
 
 def test_a_folder_that_cannot_be_moved_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_folder(tmp_path / "plan", OLD)
+    monkeypatch.setattr(folder, "exchange", lambda *_: False)
     failing(monkeypatch, "rename", "plan", PermissionError(13, "Permission denied"))
     assert "close the workbook" in refused(tmp_path / "plan")
     assert content(tmp_path / "plan") == OLD
@@ -157,6 +159,7 @@ def test_if_the_new_one_cannot_be_put_in_place_the_old_one_comes_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     write_folder(tmp_path / "plan", OLD)
+    monkeypatch.setattr(folder, "exchange", lambda *_: False)
     failing(monkeypatch, "rename", ".plan.new-wareboard", OSError(5, "Input/output error"))
     assert "Input/output error" in refused(tmp_path / "plan")
     assert content(tmp_path / "plan") == OLD
@@ -164,7 +167,7 @@ def test_if_the_new_one_cannot_be_put_in_place_the_old_one_comes_back(
 
 def test_a_run_that_is_stopped_leaves_the_old_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_folder(tmp_path / "plan", OLD)
-    failing(monkeypatch, "write_bytes", "plan.xlsx", KeyboardInterrupt())
+    failing(monkeypatch, "open", "plan.xlsx", KeyboardInterrupt())
     with pytest.raises(KeyboardInterrupt):
         write_folder(tmp_path / "plan", NEW)
     assert content(tmp_path / "plan") == OLD
