@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from schemas.problem import ProblemKind
+from schemas.range_kinds import RANGE_KINDS
+from schemas.written_kinds import WRITTEN_KINDS
 
 # The folder and its files
 
@@ -119,8 +121,8 @@ UNKNOWN_COLUMN = ProblemKind(
 COLUMN_TWICE = ProblemKind(
     "column twice",
     "stop",
-    "Two columns of a sheet have the same heading.",
-    "columns {first} and {second} both have the heading `{column}`",
+    "Two columns of a sheet have the same heading, or one of the same meaning.",
+    "columns {first} and {second} are both `{column}`",
     "keep one of them, and rename or delete the other",
 )
 STRAY_CELL = ProblemKind(
@@ -143,9 +145,9 @@ BLANK_CELL = ProblemKind(
 NOT_A_NUMBER = ProblemKind(
     "not a number",
     "stop",
-    "A cell holds something else than one plain number.",
+    "A cell holds something else than one number.",
     "`{value}` is not a number",
-    "type the number alone, with a point before its decimals, such as {example}",
+    "type the number alone, such as {example}",
 )
 NOT_WHOLE = ProblemKind(
     "not a whole number",
@@ -157,9 +159,9 @@ NOT_WHOLE = ProblemKind(
 NOT_MONEY = ProblemKind(
     "not an amount of money",
     "stop",
-    "A cell holds something else than one plain amount with at most six decimals.",
+    "A cell holds something else than one amount with at most six decimals.",
     "`{value}` is not an amount of money",
-    "type the amount alone, without currency sign, with a point before its decimals, such as {example}",
+    "type the amount alone, such as {example}",
 )
 TOO_LARGE = ProblemKind(
     "number too large",
@@ -318,8 +320,8 @@ NO_SUCH_LINE = ProblemKind(
 NO_RECIPE = ProblemKind(
     "no recipe",
     "doubt",
-    "A glaze is ordered that has no recipe in `glazes`, so its materials are not counted.",
-    "there is no recipe for `{value}` in glazes, so its materials are not counted",
+    "A glaze is ordered that has no recipe in `glazes`, so its materials have no cost.",
+    "there is no recipe for `{value}` in glazes, so its materials have no cost",
     "add its recipe to glazes",
     "type `{near}`, or ",
 )
@@ -349,5 +351,9 @@ NOT_A_CURRENCY = ProblemKind(
     "type its three letters, such as EUR",
 )
 
-KINDS = tuple(kind for kind in globals().values() if isinstance(kind, ProblemKind))
+KINDS = (
+    *(kind for kind in list(globals().values()) if isinstance(kind, ProblemKind)),
+    *WRITTEN_KINDS,
+    *RANGE_KINDS,
+)
 """All of them, in the order in which people are told of them."""

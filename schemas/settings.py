@@ -51,19 +51,19 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "decimal_mark",
         "choice",
-        "the decimal mark, where a sheet leaves it open",
+        "the mark before decimals, in a sheet that does not show it: is `1,234` a thousand or little more than one?",
         ",",
-        ".",
-        "a point is the usual mark in a CSV",
+        "none",
+        "a number that may be two things is a problem",
         options=(".", ","),
     ),
     Setting(
         "date_order",
         "choice",
-        "day, month or year first, where a column leaves it open",
+        "what comes first in a date, in a column that does not show it: is `3/5/2027` in May or in March?",
         "day",
-        "year",
-        "ISO dates, as 2027-03-05",
+        "none",
+        "a date that may be two days is a problem",
         options=("day", "month", "year"),
     ),
 )
@@ -79,7 +79,8 @@ MINOR_DIGITS = {
 
 @dataclass(frozen=True)
 class Settings:
-    """The choices of a job, typed. ``loss_cover`` is None for ``expected``, else a probability below 1."""
+    """The choices of a job, typed. ``loss_cover`` is None for ``expected``, else a probability below 1; an empty
+    ``decimal_mark`` or ``date_order`` decides nothing."""
 
     start: date
     currency: str = ""
@@ -89,8 +90,8 @@ class Settings:
     energy_price: Decimal = Decimal(0)
     overhead_per_hour: Decimal = Decimal(0)
     tax_pct: float = 0.0
-    decimal_mark: str = "."
-    date_order: str = "year"
+    decimal_mark: str = ""
+    date_order: str = ""
 
     @property
     def minor_digits(self) -> int:

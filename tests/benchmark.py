@@ -26,6 +26,23 @@ COMMAND = [sys.executable, "-m", "pipeline"]
 BIG_LINES, BIG_FORMS = 100_000, 1_000
 BIG_MOST, BIG_MEMORY_GB = 10.0, 1.0
 
+READ_MOST = 8.0
+"""How many times longer reading and checking may take than ``polars.read_csv`` on the same sheets, beside the floor."""
+
+READ_CSV = """
+import sys, time, pathlib, polars
+begun = time.perf_counter()
+for path in pathlib.Path(sys.argv[1]).glob("*.csv"):
+    polars.read_csv(path)
+print(time.perf_counter() - begun)
+"""
+READ_AND_CHECK = """
+import sys, datetime, pathlib, typer, xlsxwriter
+from pipeline.reading.read import read_job
+folder = pathlib.Path(sys.argv[1])
+assert read_job(folder, today=datetime.date(2027, 3, 1), needed=("orders", "forms", "clay_stock")).job is not None
+"""
+
 LATE = 4
 """Exit code of a plan in which something is late; a plan all the same."""
 
@@ -77,9 +94,15 @@ def peak_gb(command: Sequence[str]) -> float:
     return int(ran.stdout) * unit / 1e9
 
 
+def read_csv_seconds(folder: str) -> float:
+    """Time that ``polars.read_csv`` takes on the sheets of a folder, in a process of its own."""
+    command = [sys.executable, "-c", READ_CSV, folder]
+    return float(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
+
+
 def report(name: str, measured: float, most: float, unit: str) -> None:
     """One line: what was measured, what it may be at most, and whether it is."""
-    verdict = "ok" if measured <= most else "TOO SLOW" if unit == "x floor" else "TOO MUCH"
+    verdict = "ok" if measured <= most else "TOO MUCH" if unit == "GB" else "TOO SLOW"
     print(f"{name:<46}{measured:6.2f} {unit:<8} at most {most:5.2f}   {verdict}")
 
 
@@ -106,6 +129,11 @@ def main() -> None:
         print(f"{'floor: the imports alone':<46}{floor:6.2f} s")
         for name, (_command, most) in small.items():
             report(name, statistics.median(taken[name]) / floor, most, "x floor")
+
+        plain = statistics.median(read_csv_seconds(str(big)) for _ in range(ROUNDS))
+        read_big = [sys.executable, "-c", READ_AND_CHECK, str(big)]
+        reading = statistics.median(seconds(read_big) for _ in range(ROUNDS)) - floor
+        report(f"reading and checking {BIG_LINES:,} lines", reading / plain, READ_MOST, "x csv")
 
         buy_big = [*COMMAND, "buy", str(big)]
         name = f"wareboard buy, {BIG_LINES:,} lines, {BIG_FORMS:,} forms"

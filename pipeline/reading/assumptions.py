@@ -4,25 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import polars as pl
 
 from pipeline.reading.defaults import METHOD, SIZE_PER_CUBE_ROOT, Sheets
+from pipeline.reading.readings import Assumption
 from schemas.settings import SETTINGS, Settings
 
 MOST_NAMED = 5
 """Names that a row of ``assumptions`` lists before it says how many more there are."""
 
 COMMON = "common practice"
-
-
-class Assumption(NamedTuple):
-    """A row of the sheet ``assumptions``."""
-
-    what: str
-    value: str
-    why: str
 
 
 @dataclass(frozen=True)
@@ -93,7 +85,7 @@ BLANKS = (
 """Every blank that is told. Sheets that were not given at all are told as a whole."""
 
 UNREAD = {"decimal_mark", "date_order"}
-"""Settings on which nothing rests while sheets are read in one spelling."""
+"""Settings on which nothing rests unless they are chosen: what a sheet leaves open is else a problem."""
 
 
 def told(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> list[Assumption]:

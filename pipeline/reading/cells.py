@@ -114,6 +114,21 @@ def _beginnings(name: str) -> str:
     return f"{name[:SHORTEST]}{tail}{')?' * (len(name) - SHORTEST)}"
 
 
+def simple(column: Column, cells: pl.Series) -> pl.Series | None:
+    """The values of whole numbers and words in which there is nothing to think about, several times faster; else None.
+
+    They are the same as ``value_of`` gives.
+    """
+    if column.kind == "whole":
+        value = cells.cast(pl.Int64, strict=False)
+        most = value.abs().max()
+        plain = value.null_count() == cells.null_count() and (most is None or most < LARGEST)  # type: ignore[operator]  # an int
+        return value if plain else None
+    if column.kind in ("text", "list"):
+        return None if cells.str.starts_with("'").any() else cells
+    return None
+
+
 OWN_SPELLING: dict[tuple[str, str], Callable[[pl.Expr], pl.Expr]] = {("labour_hours", "day"): work_days}
 """Columns whose values have a spelling that no other column shares."""
 

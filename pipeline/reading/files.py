@@ -1,4 +1,4 @@
-"""The files of a job folder: the only place where reading touches the disk."""
+"""The files of a job: the only place where reading touches the disk."""
 
 from __future__ import annotations
 
@@ -7,11 +7,16 @@ from pathlib import Path
 
 from pipeline.reading.rows import LARGEST
 from pipeline.reading.spelling import tidy
-from schemas import kinds
+from pipeline.reading.table import Rows
+from pipeline.reading.workbooks import ENDINGS, OWN_TABS, sheets_of
+from schemas import kinds, workbook_kinds
 from schemas.problem import Problem, closest
 
 Folder = Path
-"""Where the sheets of a job are."""
+"""Where the sheets of a job are: a folder of files, or one workbook."""
+
+Content = bytes | Rows | None
+"""What a sheet holds: a CSV's bytes, the rows of a workbook's tab, or None if it cannot be read."""
 
 NOT_SHEETS = (".", "~$")
 """How names of files begin that programs leave beside a sheet."""
@@ -19,31 +24,87 @@ NOT_SHEETS = (".", "~$")
 OWN_LIST = ".problems.csv"
 """How the name ends of the list of problems that a plan leaves beside its folder."""
 
+OTHER_FORMATS = (".xls", ".xlsb", ".xltx", ".fods", ".ots", ".numbers", ".tsv", ".tab")
+"""Formats of spreadsheets that are not read."""
 
-def sheet_files(folder: Folder, sheets: Collection[str]) -> tuple[dict[str, bytes | None], list[Problem]]:
-    """What the files of the sheets hold, by sheet, and problems; None for a file that cannot be read.
 
-    A sheet's file is ``<sheet>.csv``, its name in any case, with spaces, hyphens or underscores. Raises OSError if the
-    folder itself cannot be read.
+def is_workbook(path: Path) -> bool:
+    """Whether the path is, by its name, a workbook that can be read."""
+    return path.suffix.lower() in ENDINGS
+
+
+def sheet_files(folder: Folder, sheets: Collection[str]) -> tuple[dict[str, Content], list[Problem]]:
+    """What the sheets of a job hold, by sheet, and problems.
+
+    A sheet's file is ``<sheet>.csv``, its name in any case, with spaces, hyphens or underscores; or a workbook of that
+    name, or a tab of that name in any workbook. ``folder`` may be a workbook itself. Raises OSError if the folder
+    cannot be read.
     """
-    contents: dict[str, bytes | None] = {}
-    names: dict[str, str] = {}
-    problems = []
-    for path in sorted(folder.iterdir(), key=lambda path: path.name):
-        if path.suffix.lower() != ".csv" or path.name.startswith(NOT_SHEETS) or path.name.lower().endswith(OWN_LIST):
+    shelf = _Shelf(sheets)
+    alone = is_workbook(folder) and folder.is_file()
+    for path in [folder] if alone else sorted(folder.iterdir(), key=lambda path: path.name):
+        if path.name.startswith(NOT_SHEETS) or path.name.lower().endswith(OWN_LIST):
             continue
+        if path.suffix.lower() == ".csv":
+            shelf.add_csv(path)
+        elif is_workbook(path):
+            shelf.add_workbook(path)
+        elif path.suffix.lower() in OTHER_FORMATS and tidy(path.stem) in sheets:
+            shelf.problems.append(workbook_kinds.OTHER_FORMAT.at(tidy(path.stem), value=path.name))
+    return shelf.contents(), shelf.problems
+
+
+class _Shelf:
+    """The sheets found so far."""
+
+    def __init__(self, sheets: Collection[str]) -> None:
+        self.problems: list[Problem] = []
+        self._sheets = sheets
+        self._contents: dict[str, Content] = {}
+        self._places: dict[str, str] = {}
+        self._all_known = True
+
+    def contents(self) -> dict[str, Content]:
+        """What was found. Where a workbook could not be read, any sheet may be in it: none is missing."""
+        if self._all_known:
+            return self._contents
+        return dict.fromkeys(self._sheets) | self._contents
+
+    def add_csv(self, path: Path) -> None:
+        """The sheet of a CSV."""
         sheet = tidy(path.stem)
-        if sheet not in sheets:
-            problems.append(_unknown(path.name, sheet, sheets))
-        elif sheet in contents:
-            problems.append(kinds.SHEET_TWICE.at(sheet, value=path.name, other=names[sheet]))
-            contents[sheet] = None
-        else:
-            names[sheet] = path.name
+        if sheet in OWN_TABS:
+            return
+        if sheet not in self._sheets:
+            near = closest(sheet, self._sheets)
+            self.problems.append(kinds.UNKNOWN_SHEET.at(path.name, value=path.name, near=near))
+        elif self._is_new(sheet, path.name):
             content = _content(sheet, path)
-            contents[sheet] = content if isinstance(content, bytes) else None
-            problems += [content] if isinstance(content, Problem) else []
-    return contents, problems
+            self._contents[sheet] = content if isinstance(content, bytes) else None
+            self.problems += [content] if isinstance(content, Problem) else []
+
+    def add_workbook(self, path: Path) -> None:
+        """The sheets of a workbook."""
+        content = _content(path.name, path)
+        if isinstance(content, Problem):
+            self.problems.append(content)
+            self._all_known = False
+            return
+        found = sheets_of(path.name, path.stem, content, self._sheets)
+        self.problems += found.problems
+        self._all_known &= found.readable
+        for sheet, tab, rows in found.sheets:
+            if self._is_new(sheet, f"{path.name}, tab {tab}"):
+                self._contents[sheet] = rows
+
+    def _is_new(self, sheet: str, place: str) -> bool:
+        """Whether the sheet was not found before; else that is told, and neither of the two is read."""
+        if sheet not in self._places:
+            self._places[sheet] = place
+            return True
+        self.problems.append(kinds.SHEET_TWICE.at(sheet, value=place, other=self._places[sheet]))
+        self._contents[sheet] = None
+        return False
 
 
 def _content(sheet: str, path: Path) -> bytes | Problem:
@@ -55,7 +116,3 @@ def _content(sheet: str, path: Path) -> bytes | Problem:
             return file.read(LARGEST + 1)
     except OSError as error:
         return kinds.UNREADABLE_SHEET.at(sheet, value=path.name, reason=error.strerror or "the disk refuses")
-
-
-def _unknown(name: str, sheet: str, sheets: Collection[str]) -> Problem:
-    return kinds.UNKNOWN_SHEET.at(name, value=name, near=closest(sheet, sheets))

@@ -11,6 +11,7 @@ from pipeline.calendar import weekdays_named
 from pipeline.job import Job
 from pipeline.reading.assumptions import told
 from pipeline.reading.defaults import KILN, METHOD, SIZE_PER_CUBE_ROOT, Sheets, plain_defaults, rows_of
+from pipeline.reading.readings import Assumption
 from schemas import SHEETS_IN, SHEETS_OUT
 from schemas.settings import Settings
 from schemas.sheet import blank
@@ -18,15 +19,21 @@ from schemas.sheet import blank
 Frames = dict[str, pl.DataFrame]
 
 
-def to_job(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> Job:
+def to_job(
+    sheets: Sheets,
+    stand_in: Iterable[str],
+    chosen: Iterable[str],
+    settings: Settings,
+    understood: Iterable[Assumption] = (),
+) -> Job:
     """The job of sheets in which nothing is wrong.
 
     ``sheets`` are typed and hold what stands in for those in ``stand_in``; any other that is not there is empty.
-    ``chosen`` names the settings that were given.
+    ``chosen`` names the settings that were given; ``understood`` tells how cells were read.
     """
     whole = {name: sheets.get(name, rows_of(name, [])) for name in SHEETS_IN if name != "settings"}
     whole["labour_hours"] = _dates_as_weekdays(whole["labour_hours"])
-    assumptions = told(whole, stand_in, chosen, settings)
+    assumptions = [*understood, *told(whole, stand_in, chosen, settings)]
     filled = {name: _plain_defaults(name, frame) for name, frame in whole.items()}
     filled |= {
         "forms": _forms(filled["forms"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 
@@ -11,18 +11,26 @@ import polars as pl
 
 from pipeline.job import Job
 from pipeline.reading.across import rows_at_odds
+from pipeline.reading.as_written import Source, Ways, Written, as_written
 from pipeline.reading.defaults import rows_of, stand_ins
-from pipeline.reading.files import Folder, sheet_files
-from pipeline.reading.headings import under_headings
+from pipeline.reading.files import Content, Folder, sheet_files
+from pipeline.reading.heading_names import Names
+from pipeline.reading.headings import ROW, under_headings
 from pipeline.reading.job import to_job
 from pipeline.reading.links import Checked, links_broken
+from pipeline.reading.ranges import doubts
+from pipeline.reading.readings import Assumption
 from pipeline.reading.rows import rows_in
 from pipeline.reading.rules import rules_broken
-from pipeline.reading.settings import choices, chosen
+from pipeline.reading.set_aside import without_errors, without_example
+from pipeline.reading.settings import choices, chosen, ways_of
 from pipeline.reading.spelling import one_spelling
+from pipeline.reading.sums import without_sums
+from pipeline.reading.table import Table
 from pipeline.reading.typed import typed
 from schemas import SHEETS_IN, SHEETS_OUT, kinds
 from schemas.problem import Problem, problems_sheet
+from schemas.settings import Settings
 from schemas.sheet import Sheet, columns
 
 
@@ -44,6 +52,8 @@ class _Read:
     frame: pl.DataFrame | None
     text: pl.DataFrame
     problems: list[Problem]
+    readings: list[Assumption] = field(default_factory=list)
+    sign: str = ""
 
 
 def read_job(
@@ -67,11 +77,13 @@ def read_job(
     if instead:
         problems = [problem for problem in problems if problem.sheet not in instead]
         contents |= instead
-    read = {name: _read(name, SHEETS_IN[name], contents[name]) for name in SHEETS_IN if name in contents}
+    made, settings, wrong, understood = _settings(contents, today)
+    problems += wrong
+    read = _all_read(contents, ways_of(vars(settings)))
     problems += [problem for sheet in read.values() for problem in sheet.problems]
     frames = {name: sheet.frame for name, sheet in read.items() if sheet.frame is not None}
     if "settings" in frames:
-        frames["settings"] = chosen(frames["settings"])
+        frames["settings"] = made
     given = frozenset(name for name, frame in frames.items() if not frame.is_empty())
     broken = frozenset(name for name, sheet in read.items() if sheet.frame is None)
     problems += [_lacking(name, name in contents) for name in needed if name not in given | broken]
@@ -87,13 +99,35 @@ def read_job(
     unclear = frozenset((problem.sheet, problem.row) for problem in problems)
     checked = Checked(sheets, given, broken.union(unread), unclear)
     problems += links_broken(checked) + rows_at_odds(checked)
-    made = sheets.get("settings", rows_of("settings", []))
-    settings, wrong = choices(made, today)
-    problems += wrong
+    problems += doubts(sheets, given, settings)
     told = problems_sheet(sorted(problems, key=_place))
     if any(problem.severity == "stop" for problem in problems):
         return Reading(None, told)
-    return Reading(to_job(sheets, absent & stand_in.keys(), made["name"], settings), told)
+    understood += [reading for sheet in read.values() for reading in sheet.readings]
+    return Reading(to_job(sheets, absent & stand_in.keys(), made["name"], settings, understood), told)
+
+
+def _settings(
+    contents: Mapping[str, Content], today: date
+) -> tuple[pl.DataFrame, Settings, list[Problem], list[Assumption]]:
+    """The rows of ``settings`` that choose something, and what they choose: by them the other sheets are read.
+
+    What is wrong with the sheet itself is told when it is read among the others.
+    """
+    sheet = _read("settings", SHEETS_IN["settings"], contents.get("settings"), Ways()).frame
+    made = rows_of("settings", []) if sheet is None else chosen(sheet)
+    return made, *choices(made, today)
+
+
+def _all_read(contents: Mapping[str, Content], meant: Ways) -> dict[str, _Read]:
+    """Every sheet. The first currency that stands in one is that of all, if ``meant`` has none."""
+    read = {}
+    for name in SHEETS_IN:
+        if name in contents:
+            read[name] = _read(name, SHEETS_IN[name], contents[name], meant)
+            if read[name].sign and not meant.currency:
+                meant = replace(meant, currency=read[name].sign, currency_from=f"in {name}")
+    return read
 
 
 def read_sheet(name: str, data: bytes, source: str) -> tuple[pl.DataFrame | None, pl.DataFrame]:
@@ -103,7 +137,7 @@ def read_sheet(name: str, data: bytes, source: str) -> tuple[pl.DataFrame | None
     from. Raises KeyError if there is no sheet of that name, or it is ``problems``, from which nothing follows.
     """
     model = {other: model for other, model in (SHEETS_IN | SHEETS_OUT).items() if other != "problems"}[name]
-    read = _read(name, model, data)
+    read = _read(name, model, data, None)
     problems = read.problems
     if read.frame is not None:
         problems = problems + rules_broken(name, model, read.frame, read.text)
@@ -113,21 +147,37 @@ def read_sheet(name: str, data: bytes, source: str) -> tuple[pl.DataFrame | None
     return (None if stopped or read.frame is None else read.frame.drop("row")), sheet
 
 
-def _read(name: str, model: type[Sheet], data: bytes | None) -> _Read:
-    """One sheet from its bytes; None for a file that could not be read, which is told already."""
-    nothing = pl.DataFrame(schema={"row": pl.Int64})
+def _read(name: str, model: type[Sheet], data: Content, meant: Ways | None) -> _Read:
+    """One sheet from its bytes or rows; None for a file that could not be read, which is told already.
+
+    ``meant`` says how cells are meant that the sheet leaves open; where it is None, all must be written plainly.
+    """
+    nothing = pl.DataFrame(schema={ROW: pl.Int64})
     if data is None:
         return _Read(None, nothing, [])
     known = columns(model)
-    rows, problems = rows_in(name, data, {column.name for column in known})
-    if rows is None:
+    names = Names.plain(known) if meant is None else Names.of(name, known)
+    typed_in = not isinstance(data, bytes)
+    table, delimiter, problems = rows_in(name, data, names.means) if isinstance(data, bytes) else (Table(data), "", [])
+    if table is None:
         return _Read(None, nothing, problems)
-    text, wrong = under_headings(name, known, rows)
-    problems += wrong
-    if text is None:
+    headed = under_headings(name, known, names, table)
+    problems += headed.problems
+    if headed.text is None:
         return _Read(None, nothing, problems)
-    frame, wrong = typed(name, model, text)
-    return _Read(frame, text, problems + wrong)
+    text, half_changed = without_example(name, model, headed.text)
+    clean, failed = without_errors(name, text)
+    problems += half_changed + failed
+    plain = Written(clean)
+    if meant is not None:
+        clean, sums = without_sums(name, known, clean)
+        text = text.filter(pl.col(ROW).is_in(clean[ROW].implode())) if sums else text
+        source = Source(headed.units, delimiter == ";", typed_in)
+        plain = as_written(name, known, clean, source, meant)
+        problems += sums + plain.problems
+    frame, wrong = typed(name, model, plain.text, clean)
+    # The text keeps the cells that gave no value, so that they are not told once more as blank.
+    return _Read(frame, text, problems + wrong, headed.readings + plain.readings, plain.sign)
 
 
 def _lacking(name: str, there: bool) -> Problem:

@@ -4,23 +4,17 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Callable
 
-from pipeline.reading.spelling import tidy
+from pipeline.reading.table import Rows, Table, cells, table_of
 from schemas import kinds
 from schemas.problem import Problem
-
-Rows = list[list[str]]
-"""Cells by row: the place in the list is the spreadsheet's row number less one. A blank line is an empty list."""
 
 MEGABYTE = 1_000_000
 LARGEST = 100 * MEGABYTE
 """Bytes of the largest file that is read."""
 
 DELIMITERS = (",", ";", "\t")
-
-LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
-"""A line with its end, whichever of the three it is."""
 
 SIGNATURES = (
     (b"PK\x03\x04", "a workbook"),
@@ -33,27 +27,65 @@ MARKUP = ("<!doctype", "<html", "<?xml", "<table")
 """How web pages begin."""
 
 
-def rows_in(sheet: str, data: bytes, headings: Collection[str]) -> tuple[Rows | None, list[Problem]]:
-    """The rows of a sheet, and problems; None if the sheet cannot be read.
+HEADINGS_WITHIN = 10
+"""Rows from the top among which the headings are sought."""
 
-    ``headings`` are those that the sheet may have: by them the delimiter is told.
+NAMED_DELIMITER = re.compile(r'^"?sep=([,;\t|])"?(?:\r\n|\r|\n)', re.IGNORECASE)
+"""A first line that names the delimiter: spreadsheets heed it and do not count it as a row."""
+
+Known = Callable[[str], object]
+"""Whether a cell is a heading of the sheet."""
+
+
+def rows_in(sheet: str, data: bytes, known: Known) -> tuple[Table | None, str, list[Problem]]:
+    """The cells of a sheet, the delimiter between its cells, and problems; None if the sheet cannot be read.
+
+    ``known`` tells the headings that the sheet may have: by them the delimiter is told.
     """
     text, problems = _text(sheet, data)
     if text is None:
-        return None, problems
-    rows: Rows = []
+        return None, "", problems
+    if named := NAMED_DELIMITER.match(text):
+        delimiter, text = named[1], text[named.end() :]
+    else:
+        delimiter = _delimiter(text, known)
     try:
-        for row in csv.reader(LINE.findall(text), delimiter=_delimiter(text, headings), strict=True):
-            rows.append(row)
+        return table_of(text, delimiter), delimiter, problems
     except csv.Error as error:
         kind = kinds.HUGE_CELL if "limit" in str(error) else kinds.OPEN_QUOTE
-        return None, [*problems, kind.at(sheet, len(rows) + 1, most=f"{csv.field_size_limit():,}")]
-    return rows, problems
+        row = _rows_before_error(text, delimiter) + 1
+        return None, "", [*problems, kind.at(sheet, row, most=f"{csv.field_size_limit():,}")]
 
 
-def heading_row(rows: Iterable[list[str]]) -> int | None:
-    """The place of the first row that is not blank; None if all are."""
-    return next((place for place, row in enumerate(rows) if any(cell.strip() for cell in row)), None)
+def _rows_before_error(text: str, delimiter: str) -> int:
+    rows = 0
+    try:
+        for _ in cells(text, delimiter):
+            rows += 1
+    except csv.Error:
+        return rows
+    return rows
+
+
+def heading_row(rows: Rows, known: Known) -> int | None:
+    """The place of the headings: the first row near the top in which two cells or more, and half of all that are filled
+    in, are headings; failing that, one cell; failing that, the first row that is not blank. None if all rows are blank.
+    """
+    first = None
+    single = None
+    for place, row in enumerate(rows):
+        cells = [cell for cell in row if cell.strip()]
+        if not cells:
+            continue
+        first = place if first is None else first
+        if place >= HEADINGS_WITHIN:
+            break
+        headings = sum(bool(known(cell)) for cell in cells)
+        if headings >= 2 and 2 * headings >= len(cells):
+            return place
+        if headings and 2 * headings >= len(cells) and single is None:
+            single = place
+    return first if single is None else single
 
 
 def _text(sheet: str, data: bytes) -> tuple[str | None, list[Problem]]:
@@ -82,23 +114,33 @@ def _text(sheet: str, data: bytes) -> tuple[str | None, list[Problem]]:
     return text, problems
 
 
-def _delimiter(text: str, headings: Collection[str]) -> str:
+def _delimiter(text: str, known: Known) -> str:
     """The delimiter under which most cells of the heading row are headings of the sheet.
 
     Where none is, that under which the sheet is blank, else that which gives most cells.
     """
 
     def fit(delimiter: str) -> tuple[int, bool, int]:
-        row = _first_row(text, delimiter)
-        return (-1, False, 0) if row is None else (sum(tidy(cell) in headings for cell in row), not row, len(row))
+        rows = _first_rows(text, delimiter)
+        if rows is None:
+            return -1, False, 0
+        place = heading_row(rows, known)
+        row = [] if place is None else rows[place]
+        return sum(bool(known(cell)) for cell in row), not row, len(row)
 
     return max(DELIMITERS, key=fit)
 
 
-def _first_row(text: str, delimiter: str) -> list[str] | None:
-    """The first row that is not blank, if the delimiter were this one; None if it cannot be this one."""
-    rows = csv.reader((line.group() for line in LINE.finditer(text)), delimiter=delimiter, strict=True)
+def _first_rows(text: str, delimiter: str) -> Rows | None:
+    """The rows near the top, at least one not blank, if the delimiter were this one; None if it cannot be."""
+    rows: Rows = []
+    filled = False
     try:
-        return next((row for row in rows if any(cell.strip() for cell in row)), [])
+        for row in cells(text, delimiter):
+            rows.append(row)
+            filled = filled or any(cell.strip() for cell in row)
+            if filled and len(rows) >= HEADINGS_WITHIN:
+                break
     except csv.Error:
-        return None
+        return rows if filled else None
+    return rows

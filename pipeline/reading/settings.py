@@ -2,20 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import polars as pl
 
 from pipeline.reading import cells
+from pipeline.reading.as_written import Source, Ways, as_written
+from pipeline.reading.currencies import is_known
 from pipeline.reading.headings import ROW
+from pipeline.reading.readings import Assumption
 from pipeline.reading.spelling import tidy
-from schemas import kinds
+from schemas import SHEETS_IN, kinds
+from schemas.fields import Kind
 from schemas.problem import Problem, closest
-from schemas.settings import SETTINGS, Setting, Settings
+from schemas.settings import SETTINGS, Setting, SettingKind, Settings
+from schemas.sheet import columns
 
 CERTAIN = 100
 """Per cent."""
+
+FIRST = ("decimal_mark", "date_order", "currency")
+"""Choices by which others are read."""
+
+KINDS: dict[SettingKind, Kind] = {
+    "day": "day", "price": "price", "percent": "number", "number": "number", "cover": "number",
+}  # fmt: skip
+"""The kind of column whose cells are written like a setting's value."""
+
+VALUE = next(column for column in columns(SHEETS_IN["settings"]) if column.name == "value")
 
 
 def chosen(sheet: pl.DataFrame) -> pl.DataFrame:
@@ -24,53 +41,76 @@ def chosen(sheet: pl.DataFrame) -> pl.DataFrame:
     return sheet.filter(pl.col("value").is_not_null()).with_columns(named)
 
 
-def choices(sheet: pl.DataFrame, today: date) -> tuple[Settings, list[Problem]]:
+def choices(sheet: pl.DataFrame, today: date) -> tuple[Settings, list[Problem], list[Assumption]]:
     """The settings that ``chosen`` rows make, all others at their defaults; the plan begins ``today`` if they do not
     say. What is not understood is a problem, and left at its default."""
     known = {setting.name: setting for setting in SETTINGS}
     values: dict[str, Any] = {"start": today}
-    problems = []
-    for name, value, row in sheet.drop_nulls("name").select("name", "value", ROW).iter_rows():
+    problems: list[Problem] = []
+    readings: list[Assumption] = []
+    rows = sheet.drop_nulls("name").select("name", "value", ROW).rows()
+    for name, value, row in sorted(rows, key=lambda row: row[0] not in FIRST):
         if name not in known:
             problems.append(kinds.UNKNOWN_SETTING.at("settings", row, "name", name, closest(name, known)))
             continue
-        meant, wrong = _value(known[name], value, row)
-        problems += wrong
-        if meant is not UNCLEAR:
-            values[name] = meant
-    return Settings(**values), problems
+        found = _value(known[name], value, row, ways_of(values))
+        problems += found.problems
+        readings += found.readings
+        if found.value is not UNCLEAR:
+            values[name] = found.value
+    return Settings(**values), problems, readings
+
+
+def ways_of(values: Mapping[str, Any]) -> Ways:
+    """How cells are meant that a sheet leaves open, by the choices made."""
+    currency = values.get("currency") or ""
+    return Ways(
+        values.get("decimal_mark") or None,
+        values.get("date_order") or None,
+        currency if is_known(currency) else "",
+        "in settings",
+    )
 
 
 UNCLEAR = object()
 """Stands for a value that was not understood: None is a choice of ``loss_cover``."""
 
 
-def _value(setting: Setting, cell: str, row: int) -> tuple[Any, list[Problem]]:
-    """The value that a cell chooses, and what is wrong with it."""
+@dataclass(frozen=True)
+class _Value:
+    """The value that a cell chooses, what is wrong with it, and how it was understood."""
+
+    value: Any
+    problems: Sequence[Problem] = ()
+    readings: Sequence[Assumption] = ()
+
+
+def _value(setting: Setting, cell: str, row: int, meant: Ways) -> _Value:
+    """What comes of a cell."""
     place = ("settings", row, "value", cell)
     match setting.kind:
         case "text":
             return _currency(cell, row)
-        case "cover":
-            return _cover(cell, row)
         case "choice":
-            meant = _read(cells.choice(pl.lit(cell), setting.options))
+            choice = _read(cells.choice(pl.lit(cell), setting.options))
             options = " or ".join(f"`{option}`" for option in setting.options)
-            return (UNCLEAR, [kinds.NOT_A_CHOICE.at(*place, options=options)]) if meant is None else (meant, [])
-        case "day":
-            meant = _read(cells.day(pl.lit(cell)))
-            wrong = cells.why_not("day", cell)
-        case "price":
-            meant = _read(cells.money(pl.lit(cell)))
-            wrong = cells.why_not("price", cell)
-        case "percent" | "number":
-            meant = _read(cells.percent(pl.lit(cell)))
-            wrong = cells.why_not("number", cell)
-    if meant is None:
-        return UNCLEAR, [wrong.at(*place, example=setting.example)]
-    if bound := _bound_broken(setting, meant):
-        return UNCLEAR, [kinds.OUT_OF_RANGE.at(*place, bound=bound, example=setting.example)]
-    return meant, []
+            wrong = [kinds.NOT_A_CHOICE.at(*place, options=options)]
+            return _Value(UNCLEAR, wrong) if choice is None else _Value(choice)
+    unit = "%" if setting.kind == "cover" else setting.unit
+    column = replace(VALUE, kind=KINDS[setting.kind], unit=unit, example=setting.example)
+    plain = as_written("settings", [column], pl.DataFrame({"value": [cell], ROW: [row]}), Source(), meant)
+    if plain.problems:
+        return _Value(UNCLEAR, plain.problems)
+    text = plain.text["value"].item()
+    if setting.kind == "cover":
+        return _cover(cell, text, row)
+    value = _read(cells.BY_KIND[column.kind](pl.lit(text)))
+    if value is None:
+        return _Value(UNCLEAR, [cells.why_not(column.kind, text).at(*place, example=setting.example)])
+    if bound := _bound_broken(setting, value):
+        return _Value(UNCLEAR, [kinds.OUT_OF_RANGE.at(*place, bound=bound, example=setting.example)])
+    what = f"settings.{setting.name}: `{cell}`"
+    return _Value(value, (), [reading._replace(what=what) for reading in plain.readings])
 
 
 def _read(value: pl.Expr) -> Any:
@@ -86,19 +126,19 @@ def _bound_broken(setting: Setting, value: Any) -> str:
     return "at most 100" if setting.kind == "percent" and value > CERTAIN else ""
 
 
-def _currency(cell: str, row: int) -> tuple[Any, list[Problem]]:
+def _currency(cell: str, row: int) -> _Value:
     letters = cell.upper()
     if len(letters) == 3 and letters.isascii() and letters.isalpha():
-        return letters, []
-    return cell, [kinds.NOT_A_CURRENCY.at("settings", row, "value", cell)]
+        return _Value(letters)
+    return _Value(cell, [kinds.NOT_A_CURRENCY.at("settings", row, "value", cell)])
 
 
-def _cover(cell: str, row: int) -> tuple[Any, list[Problem]]:
-    """None for ``expected``, else a probability, also written as a percentage with its sign."""
+def _cover(cell: str, plain: str, row: int) -> _Value:
+    """None for ``expected``, else a probability, also written as a percentage; ``plain`` is its number alone."""
     if cell.casefold() == "expected":
-        return None, []
-    value = _read(cells.percent(pl.lit(cell)))
+        return _Value(None)
+    value = _read(cells.percent(pl.lit(plain)))
     share = value / CERTAIN if value is not None and cell.endswith("%") else value
     if share is None or not 0 < share < 1:
-        return UNCLEAR, [kinds.NOT_A_COVER.at("settings", row, "value", cell)]
-    return share, []
+        return _Value(UNCLEAR, [kinds.NOT_A_COVER.at("settings", row, "value", cell)])
+    return _Value(share)

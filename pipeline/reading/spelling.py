@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
+from functools import cache
 
 import polars as pl
 
@@ -12,6 +13,9 @@ from schemas.sheet import columns
 
 Home = tuple[str, str]
 """A sheet and its column in which names are at home: their spelling there holds for every other sheet."""
+
+WIDE_SPACE = r"\s\s|[^\S ]"
+"""A space inside a name that is not a single plain one."""
 
 MORE_HOMES: dict[Home, tuple[Home, ...]] = {
     ("orders", "glaze"): (("glazes", "glaze"), ("orders", "glaze")),
@@ -44,8 +48,13 @@ def one_spelling(sheets: Mapping[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     Only names that are the same but for capitals and inner spaces are changed; all else is left for the checks.
     """
-    spellings = {(sheet, column): _spellings(sheets[sheet][column]) for sheet, column in _homes() if sheet in sheets}
-    return {sheet: _respelled(sheet, frame, spellings) for sheet, frame in sheets.items()}
+    homes = {home for home in _homes() if home[0] in sheets}
+
+    @cache
+    def spellings(home: Home) -> Mapping[str, str]:
+        return _spellings(sheets[home[0]][home[1]])
+
+    return {sheet: _respelled(sheet, frame, homes, spellings) for sheet, frame in sheets.items()}
 
 
 def _homes() -> dict[Home, None]:
@@ -62,17 +71,25 @@ def _spellings(names: pl.Series) -> dict[str, str]:
     return first
 
 
-def _respelled(sheet: str, frame: pl.DataFrame, spellings: Mapping[Home, Mapping[str, str]]) -> pl.DataFrame:
+def _all_differ(names: pl.Series) -> bool:
+    """Whether surely no two names of a column are alike; quicker than to look at each of them."""
+    known = names.unique().drop_nulls()
+    simple = (known.str.len_bytes() == known.str.len_chars()).all() and not known.str.contains(WIDE_SPACE).any()
+    return simple and known.str.to_lowercase().n_unique() == len(known)
+
+
+def _respelled(
+    sheet: str, frame: pl.DataFrame, all_homes: Collection[Home], spellings: Callable[[Home], Mapping[str, str]]
+) -> pl.DataFrame:
     """The sheet with the names of all its columns spelled as they are at home."""
     changed = []
     for column in columns(SHEETS_IN[sheet]):
-        homes = [spellings[home] for home in _sources(sheet, column.name) if home in spellings]
-        if homes:
-            known = (
-                homes[0] if len(homes) == 1 else {key: name for home in reversed(homes) for key, name in home.items()}
-            )
-            changes = _changes(frame[column.name], known, listed=column.kind == "list")
-            changed += [pl.col(column.name).replace(changes)] if changes else []
+        homes = [home for home in _sources(sheet, column.name) if home in all_homes]
+        if not homes or (homes == [(sheet, column.name)] and _all_differ(frame[column.name])):
+            continue
+        known = {key: name for home in reversed(homes) for key, name in spellings(home).items()}
+        changes = _changes(frame[column.name], known, listed=column.kind == "list")
+        changed += [pl.col(column.name).replace(changes)] if changes else []
     return frame.with_columns(changed) if changed else frame
 
 

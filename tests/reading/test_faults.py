@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.reading.read import read_job
-from schemas import kinds
+from schemas import kinds, range_kinds, written_kinds
 from schemas.kinds import KINDS
 from schemas.problem import ProblemKind
 
@@ -49,12 +49,13 @@ def test_there_is_a_job_unless_something_stops_it(fault: str) -> None:
 
 def raised_while_reading() -> set[str]:
     """The codes of the kinds that the reader's source names."""
-    names = {name: kind.code for name, kind in vars(kinds).items() if isinstance(kind, ProblemKind)}
+    modules = {"kinds": kinds, "written_kinds": written_kinds, "range_kinds": range_kinds}
     found = set()
     for path in (TESTS.parent / "pipeline" / "reading").glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "kinds":
-                found.add(names[node.attr])
+            if isinstance(node, ast.Attribute) and ast.unparse(node.value) in modules:
+                kind = getattr(modules[ast.unparse(node.value)], node.attr)
+                found |= {kind.code} if isinstance(kind, ProblemKind) else set()
     return found
 
 

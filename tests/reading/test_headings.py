@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from pipeline.reading.headings import letter
-from tests.reading.folders import job_of, read, told
+from pipeline.reading.read import read_sheet
+from pipeline.reading.spelling import tidy
+from pipeline.reading.synonyms import SYNONYMS
+from schemas import SHEETS_IN
+from schemas.sheet import columns
+from tests.reading.folders import assumed, job_of, read, told
 
 
 @pytest.mark.parametrize("heading", ["ball_g", "Ball g", " BALL_G ", "ball-g", "Ball  G"])
@@ -32,7 +38,7 @@ def test_a_short_row_is_blank_at_its_end(tmp_path: Path) -> None:
 
 
 def test_all_unknown_missing_and_repeated_headings_come_at_once(tmp_path: Path) -> None:
-    reading = read(tmp_path, orders="Order no,forms,quantity,Quantity,colour\nA1,mug,x,y,blue\n")
+    reading = read(tmp_path, orders="Ordre,forms,quantity,Quantity,colour\nA1,mug,x,y,blue\n")
     assert told(reading) == [
         ("orders", 1, None, "unknown column"),
         ("orders", 1, None, "unknown column"),
@@ -67,3 +73,69 @@ def test_columns_have_the_spreadsheets_letters() -> None:
     assert [letter(place) for place in (0, 25, 26, 51, 52, 701, 702, 16383)] == [
         "A", "Z", "AA", "AZ", "BA", "ZZ", "AAA", "XFD",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("heading", "column"),
+    [("qty", "quantity"), ("QTY", "quantity"), ("Pcs", "quantity"), ("Deadline", "due"), ("due by", "due")],
+)
+def test_other_words_for_a_column_are_understood_and_told(tmp_path: Path, heading: str, column: str) -> None:
+    cells = {"order": "A1", "form": "mug", "quantity": "24", "due": "2027-04-30"}
+    row = {heading if name == column else name: cell for name, cell in cells.items()}
+    job = job_of(tmp_path, orders=f"{','.join(row)}\n{','.join(row.values())}\n")
+    assert job.orders.select("quantity", "due").row(0) == (24, date(2027, 4, 30))
+    assert assumed(job)[f"orders: heading `{heading}`"] == column
+
+
+def test_every_other_word_means_a_column_and_is_the_name_of_none() -> None:
+    for sheet, synonyms in SYNONYMS.items():
+        names = {column.name for column in columns(SHEETS_IN[sheet])}
+        assert set(synonyms.values()) <= names
+        assert not set(synonyms) & names
+        assert all(tidy(word) == word for word in synonyms)
+
+
+def test_a_slip_in_another_word_is_known_by_its_column(tmp_path: Path) -> None:
+    reading = read(tmp_path, orders="order,form,quantity,deadlin\nA1,mug,24,2027-04-30\n")
+    assert told(reading) == [("orders", 1, None, "unknown column")]
+    assert reading.problems["what_to_do"].item().startswith("rename it `due`")
+
+
+def test_a_column_and_another_word_for_it_are_one_too_many(tmp_path: Path) -> None:
+    assert told(read(tmp_path, forms="form,clay,ball_g,Weight (lb)\nmug,buff,380,1\n")) == [
+        ("forms", 1, "ball_g", "column twice")
+    ]
+
+
+@pytest.mark.parametrize(
+    "top", ["Orders for spring\n", "Orders for spring,,\n\n", "\n,,\nStudio,2027,\nprinted 1 March\n", "Quantity\n"]
+)
+def test_rows_above_the_headings_are_passed_over_and_told(tmp_path: Path, top: str) -> None:
+    job = job_of(tmp_path, orders=f"{top}order,form,quantity\nA1,mug,24\n")
+    assert job.orders["row"].to_list() == [top.count("\n") + 2]
+    numbers = [number for number, line in enumerate(top.splitlines(), 1) if line.strip(",")]
+    rows = f"row {numbers[0]}" if len(numbers) == 1 else f"rows {', '.join(map(str, numbers))}"
+    assert assumed(job)[f"orders: {rows}"] == "not read"
+
+
+def test_headings_further_down_than_ten_rows_are_not_sought(tmp_path: Path) -> None:
+    orders = "remark\n" * 10 + "order,form,quantity\nA1,mug,24\n"
+    assert {kind for *_, kind in told(read(tmp_path, orders=orders))} >= {"missing column"}
+
+
+def test_headings_once_more_are_passed_over_and_told(tmp_path: Path) -> None:
+    job = job_of(tmp_path, orders="order,Form,quantity\nA1,mug,24\norder, Form ,quantity\nA2,mug,6\n")
+    assert job.orders["order"].to_list() == ["A1", "A2"]
+    assert assumed(job)["orders: row 3"] == "not read"
+
+
+def test_a_row_that_only_begins_like_the_headings_is_a_row(tmp_path: Path) -> None:
+    assert told(read(tmp_path, orders="order,form,quantity\norder,mug,24\norder,form,7\n")) == [
+        ("orders", 3, "form", "unknown name")
+    ]
+
+
+def test_a_result_sheet_has_the_names_of_its_columns_alone() -> None:
+    frame, problems = read_sheet("clay_to_wedge", b"date,clay,form,balls,ball_lb,total_kg,minutes\n", "standard input")
+    assert frame is None
+    assert set(problems["kind"]) == {"unknown column", "missing column"}

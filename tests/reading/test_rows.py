@@ -15,10 +15,10 @@ HEADINGS = {"order", "form", "quantity", "note"}
 
 def rows(text: str | bytes) -> list[list[str]]:
     data = text.encode() if isinstance(text, str) else text
-    found, problems = rows_in("orders", data, HEADINGS)
+    found, _, problems = rows_in("orders", data, HEADINGS.__contains__)
     assert not problems
     assert found is not None
-    return found
+    return found.first(len(found))
 
 
 def test_a_line_break_in_quotation_marks_stays_in_its_cell() -> None:
@@ -108,3 +108,37 @@ def test_a_file_beyond_the_largest_is_not_read(tmp_path: Path) -> None:
 def test_an_empty_file_is_an_empty_sheet(tmp_path: Path, data: bytes) -> None:
     assert told(read(tmp_path, forms=data)) == [("forms", None, None, "empty sheet")]
     assert read(tmp_path, closed_days=data).job is not None
+
+
+@pytest.mark.parametrize("line", ["sep=;", "SEP=;", '"sep=;"'])
+def test_a_line_that_names_the_delimiter_is_heeded_and_not_counted(tmp_path: Path, line: str) -> None:
+    """Common practice, no source: spreadsheets read the line and do not show it."""
+    job = job_of(tmp_path, orders=f"{line}\r\norder;form;quantity;note\r\nA1;mug;24;a, b\r\n")
+    assert job.orders.select("order", "quantity", "note", "row").row(0) == ("A1", 24, "a, b", 2)
+
+
+def test_sheets_of_one_folder_may_each_be_saved_another_way(tmp_path: Path) -> None:
+    """Comma, semicolon and tab; UTF-8, UTF-16 of either order and Windows-1252; CRLF, LF and CR."""
+    reading = read(
+        tmp_path,
+        orders=SOUND["orders"].replace("mug", "grüner Krug").replace(",", "\t").encode("utf-16"),
+        forms=b"\xfe\xff" + SOUND["forms"].replace("mug", "grüner Krug").replace("\n", "\r").encode("utf-16-be"),
+        clay_stock="clay;supplier;bag_kg;bags;bag_price\r\nbuff;Müller;12,5;4;13,80\r\n".encode("cp1252"),
+    )
+    assert told(reading) == [("clay_stock", None, None, "old encoding")]
+    assert reading.job is not None
+    assert reading.job.orders["form"].to_list() == reading.job.forms["form"].to_list() == ["grüner Krug"]
+    assert reading.job.clay_stock.select("supplier", "bag_kg").row(0) == ("Müller", 12.5)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii"])
+def test_letters_that_are_the_same_in_either_encoding_are_no_doubt(tmp_path: Path, encoding: str) -> None:
+    assert told(read(tmp_path, orders=SOUND["orders"].encode(encoding))) == []
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t"])
+def test_the_delimiter_is_told_below_a_title(tmp_path: Path, delimiter: str) -> None:
+    orders = "Spring, summer; all\n" + SOUND["orders"].replace(",", delimiter)
+    reading = read(tmp_path, orders=orders)
+    assert reading.job is not None, reading.problems.rows()
+    assert reading.job.orders["quantity"].to_list() == [24]
