@@ -32,9 +32,10 @@ below its headings counts as not given, and the plan's sheet `assumptions` says 
 instead. You may delete the sheets and columns that you do not use, put columns in another order,
 and leave rows blank.
 
-Dates are written 2027-03-05. Units stand in the last letters of a heading: _g grams, _kg kilograms,
-_mm millimetres, _ml millilitres, _pct per cent (5 means 5 in a hundred). Money is in one currency,
-typed without its sign.
+Dates are best written 2027-03-05; 5 Mar 2027 and 05.03.2027 are understood as well. Units stand in
+the last letters of a heading: _g grams, _kg kilograms, _mm millimetres, _ml millilitres, _pct per
+cent (5 means 5 in a hundred). A weight or a size may have its own unit: 1 lb 4 oz, 4 1/2 in. Money
+is in one currency. The plan's sheet `assumptions` says what was understood.
 """
 
 
@@ -57,18 +58,19 @@ def _sheet(name: str, model: type[Sheet], default: Grid) -> str:
     title = f"{name}.csv - {need}"
     lines = [title, "-" * len(title), *_wrapped(f"One row: {_small(one_row(model))}.", ""), ""]
     for column in columns(model):
-        lines += _entry(column.name, _column(column))
+        lines += _entry(column.name, in_words(column))
     if name == "settings":
         lines += ["", "  The names, and what each chooses:", ""]
         for setting in SETTINGS:
-            lines += _entry(setting.name, _setting(setting))
+            lines += _entry(setting.name, setting_in_words(setting))
     if default:
         lines += ["", "  If not given, it is as if this stood in it (copy it there to change some of it):", ""]
         lines += [",".join(row) for row in default]
     return "\n".join(lines) + "\n"
 
 
-def _column(column: Column) -> str:
+def in_words(column: Column) -> str:
+    """A column in sentences: what it is, what may be typed, whether it is needed, and an example."""
     kind = may_hold(column)
     sentences = [column.title if kind == KINDS["text"] else f"{column.title} ({kind})"]
     if column.needed:
@@ -80,7 +82,8 @@ def _column(column: Column) -> str:
     return _sentences(*sentences, f"Example: {column.example}")
 
 
-def _setting(setting: Setting) -> str:
+def setting_in_words(setting: Setting) -> str:
+    """A choice in sentences: what it chooses, what holds without it, and an example."""
     return _sentences(setting.title, f"If not given: {setting.default}", f"Example: {setting.example}")
 
 

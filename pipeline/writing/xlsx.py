@@ -90,7 +90,7 @@ def draw(book: Book) -> bytes:
     for tab in book.tabs:
         _draw_tab(workbook, tab, formats)
     for name, formula in book.names.items():
-        _accepted(workbook.define_name(name, f"={formula}"))
+        accepted(workbook.define_name(name, f"={formula}"))
     workbook.close()
     return memory.getvalue()
 
@@ -152,15 +152,15 @@ def _draw_tab(workbook: Any, tab: Tab, formats: _Formats) -> None:
             if cell is not None:
                 _draw_cell(sheet, row, column, cell, formats)
     for (row, column), note in tab.notes.items():
-        _accepted(sheet.write_comment(row, column, note, {**NOTE_BOX, "author": ""}))
+        accepted(sheet.write_comment(row, column, note, {**NOTE_BOX, "author": ""}))
     if tab.freeze != (0, 0):
         sheet.freeze_panes(*tab.freeze)
     if tab.filter:
-        _accepted(sheet.autofilter(*tab.filter))
+        accepted(sheet.autofilter(*tab.filter))
     for paint in tab.paints:
         _paint(sheet, paint, formats)
     for chart in tab.charts:
-        _accepted(sheet.insert_chart(chart.row, chart.column, _chart(workbook, chart), {"object_position": 3}))
+        accepted(sheet.insert_chart(chart.row, chart.column, _chart(workbook, chart), {"object_position": 3}))
     if tab.typed:
         sheet.set_tab_color(TYPED_TAB)
     _set_up_print(sheet, tab)
@@ -169,15 +169,15 @@ def _draw_tab(workbook: Any, tab: Tab, formats: _Formats) -> None:
 def _draw_cell(sheet: Any, row: int, column: int, cell: Cell, formats: _Formats) -> None:
     look = formats.of(cell.look)
     if isinstance(cell, Live):
-        _accepted(sheet.write_formula(row, column, cell.formula, look, _stored(cell.value)))
+        accepted(sheet.write_formula(row, column, cell.formula, look, _stored(cell.value)))
         return
     value = _stored(cell.value)
     if value is None:
-        _accepted(sheet.write_blank(row, column, None, look))
+        accepted(sheet.write_blank(row, column, None, look))
     elif isinstance(value, str):
-        _accepted(sheet.write_string(row, column, value[:LONGEST_TEXT], look))
+        accepted(sheet.write_string(row, column, value[:LONGEST_TEXT], look))
     else:
-        _accepted(sheet.write_number(row, column, value, look))
+        accepted(sheet.write_number(row, column, value, look))
 
 
 def _stored(value: Shown | None) -> str | int | float | None:
@@ -191,7 +191,7 @@ def _stored(value: Shown | None) -> str | int | float | None:
 
 def _paint(sheet: Any, paint: Paint, formats: _Formats) -> None:
     rule = {"type": "formula", "criteria": f"={paint.formula}", "format": formats.painted(paint.mark)}
-    _accepted(sheet.conditional_format(*paint.area, rule))
+    accepted(sheet.conditional_format(*paint.area, rule))
 
 
 def _chart(workbook: Any, chart: Chart) -> Any:
@@ -234,7 +234,7 @@ def _set_up_print(sheet: Any, tab: Tab) -> None:
     sheet.fit_to_pages(tab.print.pages_across, tab.print.pages_down)
 
 
-def _accepted(code: int | None) -> None:
+def accepted(code: int | None) -> None:
     """The drawing library tells a refusal by a number below 0 and a warning, and goes on without the thing refused."""
     if code is not None and isinstance(code, int) and code < 0:
         raise ValueError(f"the workbook's drawing library refused something: code {code}")

@@ -17,7 +17,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from pipeline.writing.book import book
 from pipeline.writing.book.cells import Live, Look, Plain
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.xlsx import _accepted, draw
+from pipeline.writing.xlsx import accepted, draw
 from schemas import SHEETS_OUT
 from tests.writing import example
 
@@ -153,8 +153,8 @@ def test_a_workbook_without_any_result_can_be_drawn() -> None:
 
 def test_a_refusal_of_the_library_is_no_silence() -> None:
     with pytest.raises(ValueError, match="refused"):
-        _accepted(-1)
-    _accepted(0)
+        accepted(-1)
+    accepted(0)
 
 
 def test_a_stage_named_like_a_formula_names_its_part_of_the_chart() -> None:
