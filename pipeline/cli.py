@@ -1,4 +1,4 @@
-"""The command ``wareboard``: reads the folder, calls the steps, writes what comes out, and turns failures into codes.
+"""The command ``wareboard``: each subcommand reads the folder, calls the steps and gives or writes what comes out.
 
 Only typer is imported at the start, so that ``wareboard --help`` answers at once.
 """
@@ -6,24 +6,15 @@ Only typer is imported at the start, so that ``wareboard --help`` answers at onc
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import Annotated
 
 import typer
 
 from pipeline.exits import Exit
+from pipeline.terminal import finish, give, read, reading_of, say, stop, stops, told
 from pipeline.writing.folder import CannotWrite
-
-if TYPE_CHECKING:
-    import polars as pl
-
-    from pipeline.job import Job
-    from pipeline.plan import Outcome
-    from pipeline.reading.read import Reading
-    from schemas.sheet import Sheet
 
 app = typer.Typer(
     name="wareboard",
@@ -34,7 +25,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
-Folder = Annotated[Path, typer.Argument(help="The folder with the job's sheets.", metavar="FOLDER")]
+Folder = Annotated[Path, typer.Argument(help="The folder with the job's sheets, or a workbook.", metavar="FOLDER")]
 Today = Annotated[
     datetime | None,
     typer.Option("--today", formats=["%Y-%m-%d"], help="The first day, if settings give no start.  [default: today]"),
@@ -56,6 +47,7 @@ STEP_COMMANDS = {
     "schedule": ("schedule", "Which batch gets which stage on which day, by whom."),
     "loads": ("kiln_loads", "What goes into each kiln load."),
     "promises": ("promises", "When each line is ready, how late it is, and what holds it up."),
+    "pace": ("pace", "The pieces and hours a day that each due date needs, stage by stage."),
     "space": ("space", "Bats and boards in use and pieces waiting, night by night."),
     "costs": ("job_costs", "What each line costs, for the books and for pricing, and what it earns."),
     "assumptions": ("assumptions", "What the plan rests on without a sheet saying so."),
@@ -64,14 +56,27 @@ STEP_COMMANDS = {
 
 
 @app.command()
-def start(folder: Annotated[Path, typer.Argument(help="A new folder.", metavar="FOLDER")]) -> None:
-    """Blank sheets to fill in, and a guide to them."""
+def start(
+    folder: Annotated[Path, typer.Argument(help="A new folder, or a new workbook: its name ends in .xlsx.")],
+) -> None:
+    """Blank sheets to fill in, and a guide to them, as a folder of CSVs or as one workbook."""
+    from pipeline.writing.folder import write_new_file, write_new_folder
+
+    ending = folder.suffix.lower()
+    if ending in (".ods", ".xlsm", ".xls"):
+        raise typer.BadParameter(f"a blank workbook is an .xlsx file, such as {folder.with_suffix('.xlsx')}")
+    if ending == ".xlsx":
+        from pipeline.blank_workbook import blank_book
+        from pipeline.writing.blank_xlsx import draw_blank
+
+        write_new_file(folder, draw_blank(blank_book()))
+        say(f"The blank workbook is {folder}. Begin with the tab READ ME.")
+        return
     from pipeline.blank import blank_files
-    from pipeline.writing.folder import write_new_folder
 
     files = blank_files()
     write_new_folder(folder, files)
-    _say(f"{len(files)} files in {folder}. Begin with orders, forms, clay_stock and labour_hours.")
+    say(f"{len(files)} files in {folder}. Begin with orders, forms, clay_stock and labour_hours.")
 
 
 @app.command()
@@ -79,16 +84,16 @@ def check(folder: Folder, today: Today = None) -> None:
     """Every problem of every sheet."""
     from schemas import REQUIRED, SHEETS_OUT
 
-    reading = _reading(folder, today, REQUIRED)
+    reading = reading_of(folder, today, REQUIRED)
     problems = reading.problems
     if reading.job is not None:
         from pipeline.plan import work_out
 
         problems = work_out(("schedule",), reading.job, problems).problems
     if not problems.is_empty():
-        _give(SHEETS_OUT["problems"], problems, 2, people=_told)
-    _say("Nothing stands in the way of a plan." if not _stops(problems) else "Nothing can be planned yet.")
-    raise typer.Exit(Exit.PROBLEMS if _stops(problems) else Exit.DONE)
+        give(SHEETS_OUT["problems"], problems, 2, people=told)
+    say("Nothing stands in the way of a plan." if not stops(problems) else "Nothing can be planned yet.")
+    raise typer.Exit(Exit.PROBLEMS if stops(problems) else Exit.DONE)
 
 
 @app.command()
@@ -96,15 +101,18 @@ def buy(folder: Folder, sheets: With = None, today: Today = None) -> None:
     """The clay-buying list, from orders, forms and clay_stock alone."""
     from pipeline.plan import buying_list
 
-    given = _read(folder, today, FOR_BUYING, sheets, unread=NOT_FOR_BUYING)
-    _finish("clay_to_buy", given, buying_list(given.job, given.problems, given.results))
+    given = read(folder, today, FOR_BUYING, sheets, unread=NOT_FOR_BUYING)
+    finish("clay_to_buy", given, buying_list(given.job, given.problems, given.results))
 
 
 @app.command()
 def plan(
     folder: Folder,
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="DIR", help="Where the plan goes.  [default: plan, in the folder]")
+        Path | None,
+        typer.Option(
+            "--out", metavar="DIR", help="Where the plan goes.  [default: plan, in the folder or beside the book]"
+        ),
     ] = None,
     today: Today = None,
 ) -> None:
@@ -114,24 +122,95 @@ def plan(
     from pipeline.writing.folder import check_folder, remove_file, write_file, write_folder
     from schemas import REQUIRED
 
-    target = folder / "plan" if out is None else out
+    beside = folder / "plan" if folder.is_dir() else folder.with_name("plan")
+    target = beside if out is None else out
     told_in = target.with_name(f"{target.name}.problems.csv")
     check_folder(target, PLAN_NAMES)
-    reading = _reading(folder, today, REQUIRED)
+    reading = reading_of(folder, today, REQUIRED)
     outcome = None if reading.job is None else whole_plan(reading.job, reading.problems)
     problems = reading.problems if outcome is None else outcome.problems
     if reading.job is None or outcome is None or outcome.stopped:
         write_file(told_in, problem_file(problems))
-        _say(_told(problems))
-        _say(f"Nothing was planned. The problems are in {told_in}; what stood in {target} is as it was.")
+        say(told(problems))
+        say(f"Nothing was planned. The problems are in {told_in}; what stood in {target} is as it was.")
         raise typer.Exit(Exit.PROBLEMS)
     write_folder(target, plan_files(reading.job, outcome.results))
     remove_file(told_in)
     if not problems.is_empty():
-        _say(_told(problems))
-    _say(f"The plan is in {target}; the workbook is {target / 'plan.xlsx'}.")
+        say(told(problems))
+    say(f"The plan is in {target}; the workbook is {target / 'plan.xlsx'}.")
     if outcome.late:
-        _say("Something is late: promises say what, by how much, and what holds it up.")
+        say("Something is late: promises say what, by how much, and what holds it up.")
+        raise typer.Exit(Exit.LATE)
+
+
+@app.command()
+def day(
+    folder: Folder,
+    first: Annotated[
+        datetime | None,
+        typer.Option("--date", formats=["%Y-%m-%d"], help="The day.  [default: the plan's first day with work]"),
+    ] = None,
+    days: Annotated[int, typer.Option("--days", min=1, max=366, help="How many days, a page each.")] = 1,
+    page: Annotated[
+        bool, typer.Option("--page", help="The page as on the screen, into a file or printer too.")
+    ] = False,
+    sheets: With = None,
+    today: Today = None,
+) -> None:
+    """The day sheet: what to do in the order of the day, with whom, how long, which balls and which kiln load."""
+    from pipeline.plan import work_out
+    from pipeline.writing.day import day_pages, day_sheet
+    from schemas import REQUIRED
+    from schemas.answers import ANSWERS
+
+    given = read(folder, today, REQUIRED, sheets)
+    outcome = work_out(("schedule", "clay_to_wedge", "kiln_loads"), given.job, given.problems, given.results)
+    if outcome.stopped:
+        stop(outcome.problems)
+    if not outcome.problems.is_empty():
+        say(told(outcome.problems))
+    schedule = outcome.results["schedule"]
+    with_work = given.job.settings.start if schedule.is_empty() else schedule["date"].sort()[0]
+    begin = with_work if first is None else first.date()
+    sheet = day_sheet(given.job, schedule, begin, days)
+    give(
+        ANSWERS["day"],
+        sheet,
+        given.job.settings.minor_digits,
+        people=lambda rows: day_pages(given.job, rows, outcome.results, begin, days),
+        always=page,
+    )
+
+
+@app.command("try")
+def try_order(
+    folder: Folder,
+    quantity: Annotated[int, typer.Argument(min=1, help="How many good pieces.", metavar="QUANTITY")],
+    form: Annotated[str, typer.Argument(help="What is to be made.", metavar="FORM")],
+    glaze: Annotated[str | None, typer.Option("--glaze", help="The glaze it gets.")] = None,
+    due: Annotated[datetime | None, typer.Option("--due", formats=["%Y-%m-%d"], help="When it is wanted.")] = None,
+    today: Today = None,
+) -> None:
+    """When one order more would be ready, and what it would make later; no sheet is changed."""
+    from pipeline.trying import UnknownForm, candidate, tried
+    from pipeline.writing.trial import trial_text
+    from schemas import REQUIRED
+    from schemas.answers import ANSWERS
+
+    given = read(folder, today, REQUIRED)
+    job = given.job
+    try:
+        line = candidate(job, form, quantity, glaze, None if due is None else due.date())
+    except UnknownForm as error:
+        raise typer.BadParameter(str(error), param_hint="FORM") from error
+    trial = tried(job, line)
+    if trial.stopped:
+        stop(trial.problems)
+    if not given.problems.is_empty():
+        say(told(given.problems))
+    give(ANSWERS["try"], trial.answer, job.settings.minor_digits, people=trial_text)
+    if trial.late:
         raise typer.Exit(Exit.LATE)
 
 
@@ -143,122 +222,12 @@ def _add_step(command: str, sheet: str, help_text: str) -> None:
         from pipeline.plan import work_out
         from schemas import REQUIRED
 
-        given = _read(folder, today, FOR_BUYING if sheet == "pieces" else REQUIRED, sheets)
-        _finish(sheet, given, work_out((sheet,), given.job, given.problems, given.results))
+        given = read(folder, today, FOR_BUYING if sheet == "pieces" else REQUIRED, sheets)
+        finish(sheet, given, work_out((sheet,), given.job, given.problems, given.results))
 
 
 for _command, (_sheet, _help) in STEP_COMMANDS.items():
     _add_step(_command, _sheet, _help)
-
-
-@dataclass(frozen=True)
-class _Given:
-    """What a command works from: the job, what is doubtful in its sheets, and result sheets from elsewhere."""
-
-    job: Job
-    problems: pl.DataFrame
-    results: dict[str, pl.DataFrame]
-
-
-def _read(
-    folder: Path,
-    today: datetime | None,
-    needed: Sequence[str],
-    sheets: list[str] | None = None,
-    unread: Sequence[str] = (),
-) -> _Given:
-    """The job of a folder, with sheets taken from elsewhere where ``--with`` says so. Ends the run on problems."""
-    from pipeline.reading.read import read_sheet
-    from schemas import SHEETS_IN
-
-    elsewhere = dict(_elsewhere(entry) for entry in sheets or [])
-    results = {}
-    for name, (source, data) in elsewhere.items():
-        if name not in SHEETS_IN:
-            frame, problems = read_sheet(name, data, source)
-            if frame is None:
-                _stop(problems)
-            results[name] = frame
-    instead = {name: data for name, (_, data) in elsewhere.items() if name in SHEETS_IN}
-    reading = _reading(folder, today, needed, instead, unread)
-    if reading.job is None:
-        _stop(reading.problems)
-    return _Given(reading.job, reading.problems, results)
-
-
-def _reading(
-    folder: Path,
-    today: datetime | None,
-    needed: Sequence[str],
-    instead: dict[str, bytes] | None = None,
-    unread: Sequence[str] = (),
-) -> Reading:
-    """The sheets of a folder, read and checked. Raises OSError if the folder cannot be read."""
-    from pipeline.reading.read import read_job
-
-    first = date.today() if today is None else today.date()
-    return read_job(folder, today=first, needed=needed, instead=instead, unread=unread)
-
-
-def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:
-    """The sheet that a ``--with`` names, where it comes from, and its bytes."""
-    from schemas import SHEETS_IN, SHEETS_OUT
-
-    name, equals, file = entry.partition("=")
-    if not equals or not file:
-        raise typer.BadParameter(f"`{entry}` is not SHEET=FILE, such as pieces=-", param_hint="--with")
-    if name not in SHEETS_IN and name not in SHEETS_OUT:
-        raise typer.BadParameter(f"there is no sheet `{name}`", param_hint="--with")
-    if file == "-":
-        return name, ("standard input", sys.stdin.buffer.read())
-    return name, (file, Path(file).read_bytes())
-
-
-def _stop(problems: pl.DataFrame) -> NoReturn:
-    _say(_told(problems))
-    raise typer.Exit(Exit.PROBLEMS)
-
-
-def _finish(sheet: str, given: _Given, outcome: Outcome) -> None:
-    """Gives a result sheet and what is doubtful about it, and ends with the right code."""
-    from schemas import SHEETS_OUT
-
-    if outcome.stopped:
-        _stop(outcome.problems)
-    if not outcome.problems.is_empty():
-        _say(_told(outcome.problems))
-    _give(SHEETS_OUT[sheet], outcome.results[sheet], given.job.settings.minor_digits)
-    if outcome.late:
-        raise typer.Exit(Exit.LATE)
-
-
-def _give(
-    model: type[Sheet], frame: pl.DataFrame, minor_digits: int, people: Callable[[pl.DataFrame], str] | None = None
-) -> None:
-    """A sheet on standard output: a table, or what ``people`` makes of it, for a person; CSV for a pipe or file."""
-    if sys.stdout.isatty():
-        from pipeline.writing.screen import table
-
-        typer.echo(table(model, frame, minor_digits) if people is None else people(frame))
-    else:
-        from pipeline.writing.csvs import csv_text
-
-        typer.echo(csv_text(model, frame, minor_digits).encode("utf-8"), nl=False)
-
-
-def _told(problems: pl.DataFrame) -> str:
-    from pipeline.writing.screen import told
-
-    return told(problems)
-
-
-def _stops(problems: pl.DataFrame) -> bool:
-    return "stop" in problems["severity"]
-
-
-def _say(words: str) -> None:
-    """Talk goes to standard error, so that standard output holds results alone."""
-    typer.echo(words, err=True)
 
 
 def main() -> None:
@@ -266,8 +235,8 @@ def main() -> None:
     try:
         app()
     except CannotWrite as error:
-        _say(str(error))
+        say(str(error))
         sys.exit(Exit.FILE)
     except OSError as error:
-        _say(f"{error.filename or 'A file'} cannot be read: {error.strerror or error}.")
+        say(f"{error.filename or 'A file'} cannot be read: {error.strerror or error}.")
         sys.exit(Exit.FILE)

@@ -26,6 +26,7 @@ STEPS = (
     "materials_cost",
     "kiln_loads",
     "promises",
+    "pace",
     "space",
     "job_costs",
     "assumptions",

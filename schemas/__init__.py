@@ -26,6 +26,7 @@ from schemas.sheets_out.clay_to_wedge import ClayToWedge
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.kiln_loads import KilnLoads
 from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.pace import Pace
 from schemas.sheets_out.pieces import Pieces
 from schemas.sheets_out.problems import Problems
 from schemas.sheets_out.promises import Promises
@@ -66,6 +67,7 @@ SHEETS_OUT: dict[str, type[Sheet]] = {
     "schedule": Schedule,
     "kiln_loads": KilnLoads,
     "promises": Promises,
+    "pace": Pace,
     "space": Space,
     "job_costs": JobCosts,
     "problems": Problems,

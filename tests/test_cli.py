@@ -62,7 +62,9 @@ def make_late(shop: Path) -> None:
 def test_0_done(shop: Path) -> None:
     ended = wareboard("plan", shop)
     assert (ended.exit_code, ended.stdout) == (Exit.DONE, "")
-    assert {path.name for path in (shop / "plan").iterdir()} == {f"{name}.csv" for name in SHEETS_OUT} | {"plan.xlsx"}
+    assert {path.name for path in (shop / "plan").iterdir()} == {
+        *(f"{name}.csv" for name in SHEETS_OUT), "plan.xlsx", "plan.ics"
+    }  # fmt: skip
 
 
 def test_1_our_bug_is_not_hidden(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -78,7 +80,15 @@ def test_1_our_bug_is_not_hidden(shop: Path, monkeypatch: pytest.MonkeyPatch) ->
 
 
 @pytest.mark.parametrize(
-    "words", [["plant"], ["plan"], ["pieces", str(STUDIO), "--with", "pieces"], ["plan", "x", "--out"]]
+    "words",
+    [
+        ["plant"],
+        ["plan"],
+        ["plan", "x", "--out"],
+        ["pieces", str(STUDIO), "--with", "pieces"],
+        ["pieces", str(STUDIO), "--with", "pots=-"],
+        ["pieces", str(STUDIO), "--with", "problems=-"],
+    ],
 )
 def test_2_wrong_use(words: list[str]) -> None:
     assert wareboard(*words).exit_code == Exit.WRONG_USE

@@ -20,9 +20,10 @@ from pipeline.docs.__main__ import blocks
 from pipeline.docs.commands import commands
 from pipeline.docs.excerpt import excerpt
 from pipeline.docs.readme import BLOCK, block, rewritten
-from pipeline.docs.tables import sheets_in, sheets_out, table
+from pipeline.docs.tables import answers, sheets_in, sheets_out, table
 from pipeline.docs.words import bounds, found_in, may_hold
 from schemas import SHEETS_IN, SHEETS_OUT
+from schemas.answers import ANSWERS
 from schemas.settings import SETTINGS
 from schemas.sheet import Column, blank, columns, shaped
 
@@ -69,7 +70,7 @@ def test_a_table_is_markdown_and_a_bar_in_a_cell_does_not_end_it() -> None:
 
 def test_every_column_of_every_sheet_is_in_the_tables() -> None:
     """One line a column, one heading a sheet: counted from the schemas, not from the tables."""
-    for tables, models in ((sheets_in(), SHEETS_IN), (sheets_out(), SHEETS_OUT)):
+    for tables, models in ((sheets_in(), SHEETS_IN), (sheets_out(), SHEETS_OUT), (answers(), ANSWERS)):
         lines = tables.splitlines()
         assert sum(line.startswith("#### ") for line in lines) == len(models)
         assert sum(line.startswith("| `") for line in lines) == sum(len(columns(model)) for model in models.values())
@@ -168,7 +169,7 @@ def test_the_check_tells_a_readme_that_has_drifted(tmp_path: Path) -> None:
 
 def test_every_command_says_what_it_gives() -> None:
     rows = block(README.read_text(encoding="utf-8"), "commands").splitlines()[2:]
-    assert len(rows) == 14
+    assert len(rows) == 17
     assert all(words.strip().endswith(".") for _, _, words, _ in (row.split("|") for row in rows))
 
 

@@ -15,10 +15,12 @@ ROOT = Path(__file__).resolve().parent.parent
 EDGES = {
     "pipeline/reading/files.py",
     "pipeline/writing/folder.py",
+    "pipeline/writing/alone.py",
     "pipeline/cli.py",
+    "pipeline/terminal.py",
     "pipeline/docs/__main__.py",
 }
-"""The only modules that know of files: what reads sheets, what writes results, the command, README's maker."""
+"""The only modules that know of files: what reads sheets, what writes results (one run at a time), the commands."""
 
 DISK = {"pathlib", "os", "shutil", "tempfile", "glob", "fileinput"}
 OUTSIDE = {"random", "secrets", "uuid", "time", "socket", "urllib", "http", "subprocess", "logging"}
@@ -33,12 +35,14 @@ FORBIDDEN_METHODS = {
     "read_text", "read_bytes", "write_text", "write_bytes",
 }  # fmt: skip
 
-LIBRARIES = {"polars", "pandera", "typer", "xlsxwriter", "dateutil"}
+LIBRARIES = {"polars", "pandera", "typer", "xlsxwriter", "dateutil", "openpyxl"}
+"""The last is optional: only who hands in ``.xlsx`` workbooks needs it."""
 
 
 ROOMS = {
-    "typer": ("pipeline/cli.py", "pipeline/docs/"),
-    "xlsxwriter": ("pipeline/writing/xlsx.py",),
+    "typer": ("pipeline/cli.py", "pipeline/terminal.py", "pipeline/docs/"),
+    "xlsxwriter": ("pipeline/writing/xlsx.py", "pipeline/writing/blank_xlsx.py"),
+    "openpyxl": ("pipeline/reading/xlsx.py",),
     "pandera": ("pipeline/reading/",),
 }
 """Where in ``pipeline`` a library may be imported."""
@@ -146,7 +150,7 @@ def test_the_command_starts_without_the_heavy_libraries() -> None:
     """``wareboard --help`` must not wait for polars: neither the command nor what it imports may import it."""
     program = "import sys, pipeline.cli; print(*{name.split('.')[0] for name in sys.modules})"
     ran = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert set(ran.stdout.split()).isdisjoint({"polars", "pandera", "xlsxwriter", "dateutil"})
+    assert set(ran.stdout.split()).isdisjoint({"polars", "pandera", "xlsxwriter", "dateutil", "openpyxl"})
 
 
 @pytest.mark.parametrize("path", PACKAGE + SCHEMAS)

@@ -12,7 +12,7 @@ from pipeline.cli import app
 from pipeline.docs.commands import commands
 from pipeline.docs.excerpt import excerpt
 from pipeline.docs.readme import rewritten
-from pipeline.docs.tables import defaults, exit_codes, problems, settings, sheets_in, sheets_out
+from pipeline.docs.tables import answers, defaults, exit_codes, problems, settings, sheets_in, sheets_out
 from pipeline.plan import whole_plan
 from pipeline.reading.read import read_job
 from schemas import REQUIRED
@@ -28,6 +28,7 @@ def blocks(sample: Path) -> dict[str, str]:
         "defaults": defaults(),
         "sheets in": sheets_in(),
         "sheets out": sheets_out(),
+        "answers": answers(),
         "problems": problems(),
     }
 

@@ -8,10 +8,12 @@ from pipeline.docs.words import found_in, may_hold
 from pipeline.docs.written import default_sheets
 from pipeline.exits import MEANING
 from schemas import REQUIRED, SHEETS_IN, SHEETS_OUT
+from schemas.answers import ANSWERS
 from schemas.kinds import KINDS
 from schemas.plan_kinds import PLAN_KINDS
 from schemas.settings import SETTINGS, Setting
 from schemas.sheet import Column, Sheet, columns, one_row, sheet_key
+from schemas.workbook_kinds import WORKBOOK_KINDS
 
 
 def table(headings: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
@@ -46,6 +48,11 @@ def _sheet_in(name: str, model: type[Sheet]) -> str:
 def sheets_out() -> str:
     """Every result sheet: what a row is, and its columns."""
     return "\n\n".join(_sheet_out(name, model) for name, model in SHEETS_OUT.items())
+
+
+def answers() -> str:
+    """Every sheet that a command alone gives, as the result sheets."""
+    return "\n\n".join(_sheet_out(name, model) for name, model in ANSWERS.items())
 
 
 def _sheet_out(name: str, model: type[Sheet]) -> str:
@@ -84,7 +91,7 @@ def _not_given(setting: Setting) -> str:
 
 def problems() -> str:
     """Every kind of problem, those of the sheets first, then those that a plan brings to light."""
-    kinds = (*KINDS, *PLAN_KINDS)
+    kinds = (*KINDS, *WORKBOOK_KINDS, *PLAN_KINDS)
     return table(("kind", "severity", "what it means"), ((k.code, f"`{k.severity}`", k.meaning) for k in kinds))
 
 

@@ -117,6 +117,12 @@ def results() -> dict[str, pl.DataFrame]:
             (PLATE[0], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), march(23), 0, date(2027, 4, 9), 38, None),
             (JUG[0], "Mill Lane", *JUG[1:], 4, None, march(23), None, None, None, None),
         ],
+        "pace": [
+            # 22 in 5 days: 4.4 a day, 3 minutes each and a set-up of 10: 23.2 minutes. The last day to load is over.
+            (*MUG, march(19), 2, "throw", 22, 1.1, march(1), march(5), 5, 4.4, 0.3867, None),
+            (*MUG, march(19), 4, "bisque firing", 22, 0.0, march(12), march(9), 0, None, None,
+             "no day left"),
+        ],
         "space": [
             *((march(day), "bat", "small", count, 20) for day, count in ((2, 20), (3, 13), (5, 5))),
             *((march(day), "board", "board", 2, 16) for day in (2, 3, 4, 5)),

@@ -20,7 +20,7 @@ WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 
 TABS = [
     "summary", "clay to buy", "wedging", "calendar", "day by day", "schedule", "kiln loads", "kiln contents",
-    "hours", "hours chart", "stage hours", "pieces", "promises", "costs", "materials", "orders",
+    "hours", "hours chart", "stage hours", "pieces", "promises", "pace", "costs", "materials", "orders",
     "space", "assumptions", "problems",
 ]  # fmt: skip
 

@@ -29,6 +29,7 @@ TAB_OF = {
     "schedule": "schedule",
     "kiln_loads": "kiln contents",
     "promises": "promises",
+    "pace": "pace",
     "job_costs": "costs",
     "assumptions": "assumptions",
     "problems": "problems",

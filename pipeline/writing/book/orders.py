@@ -1,4 +1,4 @@
-"""The tabs of the order lines: what was ordered, and when it is ready."""
+"""The tabs of the order lines: what was ordered, when it is ready, and the pace that its due dates ask for."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, placed, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_in.orders import Orders
+from schemas.sheets_out.pace import Pace
 from schemas.sheets_out.promises import Promises
 
 LATE = "LATE"
@@ -46,3 +47,20 @@ def promises_tab(promises: pl.DataFrame, orders: pl.DataFrame, settings: Setting
     head = heads(Promises, settings, formulas={"days_late": 'IF({due}="","",MAX(0,{ready}-{due}))'})
     head = [LINE, *placed(head, word, after="ready")]
     return table_tab(grid, head, frame, settings, frozen=2, paints=[(f'{{in_time}}="{LATE}"', "late")])
+
+
+def pace_tab(pace: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
+    """The pieces and hours a day that each due date needs."""
+    grid = Grid("pace")
+    grid.head(
+        "Pace",
+        "One row is an order line at a stage: the pieces and hours a day that its due date needs, as if it were the "
+        "only one. `In the way` says why that cannot be kept.",
+    )
+    head = heads(
+        Pace,
+        settings,
+        formulas={"pieces_a_day": 'IF({days_left}=0,"",ROUND({pieces}/{days_left},2))'},
+    )
+    frame = with_line(exact(Pace, pace), orders)
+    return table_tab(grid, [LINE, *head], frame, settings, frozen=2, paints=[('{in_the_way}<>""', "late")])

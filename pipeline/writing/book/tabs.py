@@ -22,7 +22,7 @@ from pipeline.writing.book.lists import (
     stage_hours_tab,
 )
 from pipeline.writing.book.money import costs_tab, materials_tab
-from pipeline.writing.book.orders import orders_tab, promises_tab
+from pipeline.writing.book.orders import orders_tab, pace_tab, promises_tab
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.summary import summary_tab
 
@@ -54,6 +54,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     stage_tab, by_stage = stage_hours_tab(results["stage_hours"], orders, settings)
     flow_tab, _ = pieces_tab(results["pieces"], orders, settings)
     promise_tab, promised = promises_tab(results["promises"], orders, settings)
+    asked_pace_tab, _ = pace_tab(results["pace"], orders, settings)
     material_tab, materials = materials_tab(results["materials_cost"], orders, settings)
     cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, settings)
     room_tab, _ = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
@@ -88,6 +89,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             stage_tab,
             flow_tab,
             promise_tab,
+            asked_pace_tab,
             cost_tab,
             material_tab,
             asked_tab,

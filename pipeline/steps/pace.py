@@ -1,0 +1,208 @@
+"""The pace that each due date asks for, stage by stage."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from itertools import accumulate
+from typing import Any
+
+import polars as pl
+
+from pipeline.calendar import HUNDREDTHS, Calendar, calendar
+from pipeline.in_progress import share_in_progress
+from pipeline.lines import LINE
+from pipeline.routes import routes
+from pipeline.waits import Wait, drying_factors, latest_start, window
+from schemas.settings import Settings
+from schemas.sheet import columns, shaped
+from schemas.sheets_out.pace import ABOVE_MOST, NO_DAY_LEFT, TOO_FEW_HOURS, Pace
+
+
+@dataclass(frozen=True)
+class _Days:
+    """Days (ordinals, in order) on which a stage can be worked, and ``upto[n]``, the minutes that the first n of them
+    have for it."""
+
+    days: list[int]
+    upto: list[float]
+
+    def at_or_after(self, day: int | None) -> int | None:
+        """The first of the days that is not before ``day``."""
+        place = len(self.days) if day is None else bisect_left(self.days, day)
+        return self.days[place] if place < len(self.days) else None
+
+    def at_or_before(self, day: int | None) -> int | None:
+        """The last of the days that is not after ``day``."""
+        place = 0 if day is None else bisect_right(self.days, day)
+        return self.days[place - 1] if place else None
+
+    def between(self, first: int | None, last: int | None) -> tuple[int, float]:
+        """How many of the days lie from ``first`` to ``last``, and their minutes."""
+        if first is None or last is None or last < first:
+            return 0, 0.0
+        low, high = bisect_left(self.days, first), bisect_right(self.days, last)
+        return high - low, self.upto[high] - self.upto[low]
+
+
+@dataclass(frozen=True)
+class _Stage:
+    """A stage of a route: its row, the wait after it, and the days on which it can be worked."""
+
+    row: Mapping[str, Any]
+    wait: Wait
+    days: _Days
+
+
+def pace(
+    pieces: pl.DataFrame,
+    orders: pl.DataFrame,
+    forms: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    drying_months: pl.DataFrame,
+    firings: pl.DataFrame,
+    labour_hours: pl.DataFrame,
+    closed_days: pl.DataFrame,
+    in_progress: pl.DataFrame,
+    *,
+    settings: Settings,
+) -> pl.DataFrame:
+    """Pieces and hours a day that each line with a due date needs at each stage, as if it were the only one.
+
+    The last day of a stage is the due date less the waits and firings after it; its first day is the plan's first day,
+    or the date of what is in progress, and the waits and firings before it; both are moved to days on which somebody
+    who does the stage works. Pieces a day = pieces still to do / such days from the first to the last. No schedule is
+    needed: the plan may put the pieces on other days, as it has other lines, bats and kilns to think of.
+
+    200 pieces to throw at 3 minutes, a set-up of 10 minutes, ten days left: 20 pieces and 70 minutes (1.1667 h) a day.
+    """
+    dated = orders.filter(pl.col("due").is_not_null())
+    route = routes(forms, stages, form_minutes).filter(pl.col("form").is_in(dated["form"].implode()))
+    last_due = max((due.toordinal() for due in dated["due"]), default=0)
+    shifts = calendar(labour_hours, closed_days, settings.start)
+    ways = _ways(route, firings, shifts, last_due, settings)
+    factors = drying_factors(drying_months)
+    in_the_studio: dict[tuple[Any, ...], list[tuple[int, int]]] = {}
+    whole_route = routes(forms, stages, form_minutes)
+    for take in share_in_progress(orders, forms, whole_route, in_progress, settings.loss_cover):
+        key = orders.select(LINE).row(take.line)
+        in_the_studio.setdefault(key, []).append((take.done, in_progress["date"][take.standing].toordinal()))
+    due_of = {tuple(key): due for *key, due in dated.select(*LINE, "due").iter_rows()}
+    firsts: dict[tuple[Any, ...], list[int | None]] = {}
+    lasts: dict[tuple[str, date], list[int | None]] = {}
+    rows = []
+    places: dict[tuple[Any, ...], int] = {}
+    to_do = pieces.select(*LINE, "step", left=pl.col("pieces_in") - pl.col("already_done"))
+    for *names, step, left in to_do.sort("step", maintain_order=True).iter_rows():
+        key, form = tuple(names), names[1]
+        place = places[key] = places.get(key, -1) + 1
+        if left <= 0 or key not in due_of:
+            continue
+        way, due = ways[form], due_of[key]
+        if key not in firsts:
+            # The first stage with anything to do says whether any piece is still to be begun.
+            begins = [(-1, settings.start.toordinal())] if place == 0 else []
+            firsts[key] = _first_days(way, begins + in_the_studio.get(key, []), factors)
+        if (form, due) not in lasts:
+            lasts[form, due] = _last_days(way, due.toordinal(), factors)
+        found = _asked(way[place], left, firsts[key][place], lasts[form, due][place])
+        rows.append((*key, due, step, way[place].row["stage"], left, *found))
+    schema = {column.name: column.type for column in columns(Pace)}
+    sheet = pl.DataFrame(rows, schema=schema, orient="row")
+    turn = orders.select(*LINE).with_row_index("line")
+    ordered = sheet.join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
+    return shaped(Pace, ordered.sort("line", "step"))
+
+
+def _asked(
+    stage: _Stage, pieces: int, first: int | None, last: int | None
+) -> tuple[float, date | None, date | None, int, float | None, float | None, str | None]:
+    """Hours, first and last day, days left, pieces and hours a day, and what is in the way."""
+    minutes = pieces * stage.row["each"]
+    days, there = stage.days.between(first, last)
+    shown = tuple(None if day is None else date.fromordinal(day) for day in (first, last))
+    if not days:
+        return round(minutes / 60, 4), *shown, 0, None, None, NO_DAY_LEFT
+    each_day = (200 * pieces + days) // (2 * days) / 100  # rounded half up, as a spreadsheet's ROUND
+    hours_a_day = (minutes / days + stage.row["setup_minutes"]) / 60
+    limits = [stage.row[name] for name in ("most_per_day", "form_most_per_day") if stage.row[name] is not None]
+    why = None
+    if any(pieces > limit * days for limit in limits):
+        why = ABOVE_MOST
+    elif minutes + stage.row["setup_minutes"] > there:
+        why = TOO_FEW_HOURS
+    return round(minutes / 60, 4), *shown, days, each_day, round(hours_a_day, 4), why
+
+
+def _ways(
+    route: pl.DataFrame, firings: pl.DataFrame, shifts: Calendar, last_due: int, settings: Settings
+) -> dict[str, list[_Stage]]:
+    """The stages of each form, ``each`` in their rows being the minutes of a piece, its wedging by weight included."""
+    fired = dict(firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+    handled = dict(
+        firings.group_by("firing").agg((pl.col("load_minutes") + pl.col("unload_minutes")).max()).iter_rows()
+    )
+    spare = 1 + settings.spare_clay_pct / 100
+    each = (pl.col("minutes_each") + pl.col("minutes_per_kg") * pl.col("clay_kg") * spare).round(4)
+    known: dict[tuple[str, str | None, bool], _Days] = {}
+    found: dict[str, list[_Stage]] = {}
+    for row in route.with_columns(each=each).iter_rows(named=True):
+        firing = row["firing"]
+        hands = bool(row["each"] or row["setup_minutes"] or handled.get(firing))
+        key = (row["stage"], firing, hands)
+        if key not in known:
+            known[key] = _days(shifts, *key, last_due)
+        wait = Wait(row["wait_days"], row["wait_days_max"], None if firing is None else fired[firing])
+        found.setdefault(row["form"], []).append(_Stage(row, wait, known[key]))
+    return found
+
+
+def _days(shifts: Calendar, stage: str, firing: str | None, hands: bool, last_due: int) -> _Days:
+    """Days up to the last due date on which somebody does the stage; if it takes no hands, on which anybody works."""
+    days, minutes = [], []
+    for day in range(shifts.start, last_due + 1):
+        there = sum(shift.time for shift in shifts.shifts(day) if not hands or shift.covers(stage, firing))
+        if there:
+            days.append(day)
+            minutes.append(there / HUNDREDTHS)
+    return _Days(days, list(accumulate(minutes, initial=0.0)))
+
+
+def _first_days(way: list[_Stage], begun: Iterable[tuple[int, int]], factors: Mapping[int, float]) -> list[int | None]:
+    """For each stage the first day on which a piece can come there.
+
+    ``begun`` are the place of the last stage done (-1: none) and the day on which it was, or from which one may begin.
+    """
+    found: list[int | None] = [None] * len(way)
+    for done, since in begun:
+        ready: int | None = since if done < 0 else window(way[done].wait, since, factors)[0]
+        for place in range(done + 1, len(way)):
+            stage = way[place]
+            day = stage.days.at_or_after(ready)
+            if day is None:
+                break
+            known = found[place]
+            found[place] = day if known is None else min(known, day)
+            out = day if stage.wait.fired is None else stage.days.at_or_after(day + stage.wait.fired)
+            ready = None if out is None else window(stage.wait, out, factors)[0]
+    return found
+
+
+def _last_days(way: list[_Stage], due: int, factors: Mapping[int, float]) -> list[int | None]:
+    """For each stage the last day on which it may end (a firing: be loaded) for the last one to end by ``due``."""
+    found: list[int | None] = []
+    after: int | None = due
+    for place, stage in reversed(list(enumerate(way))):
+        day = after
+        if day is not None and stage.wait.fired is not None:
+            rest = stage.wait.least if place + 1 < len(way) else 0
+            out = stage.days.at_or_before(day - rest)
+            day = None if out is None else out - stage.wait.fired
+        elif day is not None and place + 1 < len(way):
+            day = latest_start((stage.wait,), day, factors)
+        after = stage.days.at_or_before(day)
+        found.append(after)
+    return found[::-1]

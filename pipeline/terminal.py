@@ -1,0 +1,143 @@
+"""What the commands share: sheets in from a folder or a pipe, a sheet out for a person or a pipe, problems told.
+
+Nothing heavy is imported at the start, so that ``wareboard --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import typer
+
+from pipeline.exits import Exit
+
+if TYPE_CHECKING:
+    import polars as pl
+
+    from pipeline.job import Job
+    from pipeline.plan import Outcome
+    from pipeline.reading.read import Reading
+    from schemas.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Given:
+    """What a command works from: the job, what is doubtful in its sheets, and result sheets from elsewhere."""
+
+    job: Job
+    problems: pl.DataFrame
+    results: dict[str, pl.DataFrame]
+
+
+def read(
+    folder: Path,
+    today: datetime | None,
+    needed: Sequence[str],
+    sheets: list[str] | None = None,
+    unread: Sequence[str] = (),
+) -> Given:
+    """The job of a folder, with sheets taken from elsewhere where ``--with`` says so. Ends the run on problems."""
+    from pipeline.reading.read import read_sheet
+    from schemas import SHEETS_IN
+
+    elsewhere = dict(_elsewhere(entry) for entry in sheets or [])
+    results = {}
+    for name, (source, data) in elsewhere.items():
+        if name not in SHEETS_IN:
+            frame, problems = read_sheet(name, data, source)
+            if frame is None:
+                stop(problems)
+            results[name] = frame
+    instead = {name: data for name, (_, data) in elsewhere.items() if name in SHEETS_IN}
+    reading = reading_of(folder, today, needed, instead, unread)
+    if reading.job is None:
+        stop(reading.problems)
+    return Given(reading.job, reading.problems, results)
+
+
+def reading_of(
+    folder: Path,
+    today: datetime | None,
+    needed: Sequence[str],
+    instead: dict[str, bytes] | None = None,
+    unread: Sequence[str] = (),
+) -> Reading:
+    """The sheets of a folder, read and checked. Raises OSError if the folder cannot be read."""
+    from pipeline.reading.read import read_job
+
+    first = date.today() if today is None else today.date()
+    return read_job(folder, today=first, needed=needed, instead=instead, unread=unread)
+
+
+def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:
+    """The sheet that a ``--with`` names, where it comes from, and its bytes."""
+    from schemas import SHEETS_IN, SHEETS_OUT
+
+    name, equals, file = entry.partition("=")
+    if not equals or not file:
+        raise typer.BadParameter(f"`{entry}` is not SHEET=FILE, such as pieces=-", param_hint="--with")
+    if name not in SHEETS_IN and (name not in SHEETS_OUT or name == "problems"):
+        raise typer.BadParameter(f"there is no sheet `{name}`", param_hint="--with")
+    if file == "-":
+        return name, ("standard input", sys.stdin.buffer.read())
+    return name, (file, Path(file).read_bytes())
+
+
+def stop(problems: pl.DataFrame) -> NoReturn:
+    """Tells the problems and ends the run with their code."""
+    say(told(problems))
+    raise typer.Exit(Exit.PROBLEMS)
+
+
+def finish(sheet: str, given: Given, outcome: Outcome) -> None:
+    """Gives a result sheet and what is doubtful about it, and ends with the right code."""
+    from schemas import SHEETS_OUT
+
+    if outcome.stopped:
+        stop(outcome.problems)
+    if not outcome.problems.is_empty():
+        say(told(outcome.problems))
+    give(SHEETS_OUT[sheet], outcome.results[sheet], given.job.settings.minor_digits)
+    if outcome.late:
+        raise typer.Exit(Exit.LATE)
+
+
+def give(
+    model: type[Sheet],
+    frame: pl.DataFrame,
+    minor_digits: int,
+    people: Callable[[pl.DataFrame], str] | None = None,
+    always: bool = False,
+) -> None:
+    """A sheet on standard output: a table, or what ``people`` makes of it, for a person; CSV for a pipe or file, unless
+    it is ``always`` for a person."""
+    if always or sys.stdout.isatty():
+        from pipeline.writing.screen import table
+
+        typer.echo(table(model, frame, minor_digits) if people is None else people(frame))
+    else:
+        from pipeline.writing.csvs import csv_text
+
+        typer.echo(csv_text(model, frame, minor_digits).encode("utf-8"), nl=False)
+
+
+def told(problems: pl.DataFrame) -> str:
+    """Problems in sentences."""
+    from pipeline.writing import screen
+
+    return screen.told(problems)
+
+
+def stops(problems: pl.DataFrame) -> bool:
+    """Whether one of the problems stands in the way of a plan."""
+    return "stop" in problems["severity"]
+
+
+def say(words: str) -> None:
+    """Talk goes to standard error, so that standard output holds results alone."""
+    typer.echo(words, err=True)
