@@ -48,11 +48,6 @@ def window(wait: Wait, day: int, factors: Mapping[int, float]) -> tuple[int, int
     return day + least, None if most is None else day + most
 
 
-def shortest(waits: Sequence[Wait]) -> int:
-    """Least days from the first stage to the last, by waits and firings as the stages say."""
-    return sum(wait.least + (wait.fired or 0) for wait in waits)
-
-
 def latest_start(waits: Sequence[Wait], due: int, factors: Mapping[int, float]) -> int:
     """The last day on which a piece may be begun to be finished by ``due``, waits and firings alone counted.
 
@@ -72,10 +67,12 @@ def latest_start(waits: Sequence[Wait], due: int, factors: Mapping[int, float]) 
 
 
 def waits_by_form(route: pl.DataFrame, firings: pl.DataFrame) -> dict[str, list[Wait]]:
-    """For each form of a route (see ``routes``) the waits after its stages, the last stage left out."""
+    """For each form of a route (see ``routes``) the waits after its stages; after the last stage there is none, but
+    if it is a firing it takes its days.
+    """
     fired = dict(firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
     found: dict[str, list[Wait]] = {}
     columns = route.select("form", "firing", "wait_days", "wait_days_max")
     for form, firing, least, most in columns.iter_rows():
         found.setdefault(form, []).append(Wait(least, most, None if firing is None else fired.get(firing, 0)))
-    return {form: waits[:-1] for form, waits in found.items()}
+    return {form: [*waits[:-1], Wait(0, None, waits[-1].fired)] for form, waits in found.items()}

@@ -139,7 +139,13 @@ def _room(job: Job, shop: Shop) -> Iterator[Problem]:
         ]
         if not any(fit.pieces for fit in fits):
             yield DOES_NOT_FIT.at(
-                "forms", form_rows[stop.form], None, None, form=stop.form, firing=stop.firing, why=fits[0].how
+                "forms",
+                form_rows[stop.form],
+                None,
+                None,
+                form=stop.form,
+                firing=stop.firing,
+                why=fits[0].how.removeprefix("none: "),
             )
 
 

@@ -52,9 +52,9 @@ def test_netting_and_lead_times_of_a_textbook() -> None:
 
 
 def test_the_day_to_order_goes_back_from_the_due_date_by_waits_and_firings() -> None:
-    # Due on the 30th of April. Glaze firing takes 2 days and is the last stage: nothing comes after it. Bisque takes
-    # 2 days from loading to unloading and 1 of waiting; after turning come 3 days, after throwing 1: begun on the 30th
-    # less 1 + 3 + 2 + 1 = 7 days, the 23rd. Clay takes 10 days to come: the 13th.
+    # Due on the 30th of April, the day on which the last stage, a glaze firing of 2 days, is unloaded at the latest.
+    # Bisque takes 2 days from loading to unloading and 1 of waiting; after turning come 3 days, after throwing 1: begun
+    # on the 30th less 1 + 3 + (2 + 1) + 2 = 9 days, the 21st. Clay takes 10 days to come: the 11th.
     job = cups(
         10, 400.0, [{"lead_days": 10}],
         order={"due": dt.date(2027, 4, 30)},
@@ -66,7 +66,7 @@ def test_the_day_to_order_goes_back_from_the_due_date_by_waits_and_firings() -> 
         ],
         firings=[{"firing": "bisque", "days": 2}, {"firing": "glaze", "days": 2}],
     )  # fmt: skip
-    assert only(job)["order_by"] == dt.date(2027, 4, 13)
+    assert only(job)["order_by"] == dt.date(2027, 4, 11)
 
 
 def test_a_slow_month_puts_the_day_forward() -> None:
