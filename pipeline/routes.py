@@ -24,3 +24,9 @@ def routes(forms: pl.DataFrame, stages: pl.DataFrame, form_minutes: pl.DataFrame
         .sort("place", "step")
         .drop("place")
     )
+
+
+def minutes_a_piece(spare_clay_pct: float) -> pl.Expr:
+    """Hands-on minutes of a piece at each stage of a route, its wedging by weight (spare clay with it) included."""
+    spare = 1 + spare_clay_pct / 100
+    return pl.col("minutes_each") + pl.col("minutes_per_kg") * pl.col("clay_kg") * spare

@@ -66,11 +66,16 @@ def latest_start(waits: Sequence[Wait], due: int, factors: Mapping[int, float]) 
     return day
 
 
+def days_of_firings(firings: pl.DataFrame) -> dict[str, int]:
+    """Each firing's days from loading to unloading, in the kiln that takes the fewest."""
+    return dict(firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+
+
 def waits_by_form(route: pl.DataFrame, firings: pl.DataFrame) -> dict[str, list[Wait]]:
     """For each form of a route (see ``routes``) the waits after its stages; after the last stage there is none, but
     if it is a firing it takes its days.
     """
-    fired = dict(firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+    fired = days_of_firings(firings)
     found: dict[str, list[Wait]] = {}
     columns = route.select("form", "firing", "wait_days", "wait_days_max")
     for form, firing, least, most in columns.iter_rows():

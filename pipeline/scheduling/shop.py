@@ -15,9 +15,9 @@ from pipeline.in_progress import Taken, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
-from pipeline.routes import routes
+from pipeline.routes import minutes_a_piece, routes
 from pipeline.steps.clay_to_buy import stock_by_clay
-from pipeline.waits import Wait, drying_factors, window
+from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 PLENTY = 1 << 40
 """More pieces than any studio makes: no limit."""
@@ -215,8 +215,8 @@ def _fresh(entered: list[int], standing: list[Flow]) -> tuple[int, ...]:
 
 def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]:
     """Each form's stages with the chance of a piece to come through."""
-    spare = 1 + job.settings.spare_clay_pct / 100
-    fired = dict(job.firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+    route = route.with_columns(each=minutes_a_piece(job.settings.spare_clay_pct))
+    fired = days_of_firings(job.firings)
     found: dict[str, list[tuple[Stop, float]]] = {}
     for form, rows in route.group_by("form", maintain_order=True):
         way: list[tuple[Stop, float]] = []
@@ -234,9 +234,8 @@ def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]
                 limits.append((f"{row['method']}\n{row['stage']}", row["most_per_day"]))
             if row["form_most_per_day"] is not None:
                 limits.append((f"{row['method']}\n{row['stage']}\n{row['form']}", row["form_most_per_day"]))
-            each = (row["minutes_each"] + row["minutes_per_kg"] * row["clay_kg"] * spare) * HUNDREDTHS
             stop = Stop(
-                row["place"], row["step"], row["stage"], row["form"], round(each, 6),
+                row["place"], row["step"], row["stage"], row["form"], round(row["each"] * HUNDREDTHS, 6),
                 round(row["setup_minutes"] * HUNDREDTHS), wait, row["bat"], row["firing"], tuple(limits), tail,
             )  # fmt: skip
             way.append((stop, 1 - row["loss_pct"] / 100))

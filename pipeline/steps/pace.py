@@ -14,8 +14,8 @@ import polars as pl
 from pipeline.calendar import HUNDREDTHS, Calendar, calendar
 from pipeline.in_progress import share_in_progress
 from pipeline.lines import LINE
-from pipeline.routes import routes
-from pipeline.waits import Wait, drying_factors, latest_start, window
+from pipeline.routes import minutes_a_piece, routes
+from pipeline.waits import Wait, days_of_firings, drying_factors, latest_start, window
 from schemas.settings import Settings
 from schemas.sheet import columns, shaped
 from schemas.sheets_out.pace import ABOVE_MOST, NO_DAY_LEFT, TOO_FEW_HOURS, Pace
@@ -141,12 +141,11 @@ def _ways(
     route: pl.DataFrame, firings: pl.DataFrame, shifts: Calendar, last_due: int, settings: Settings
 ) -> dict[str, list[_Stage]]:
     """The stages of each form, ``each`` in their rows being the minutes of a piece, its wedging by weight included."""
-    fired = dict(firings.group_by("firing").agg(pl.col("days").min()).iter_rows())
+    fired = days_of_firings(firings)
     handled = dict(
         firings.group_by("firing").agg((pl.col("load_minutes") + pl.col("unload_minutes")).max()).iter_rows()
     )
-    spare = 1 + settings.spare_clay_pct / 100
-    each = (pl.col("minutes_each") + pl.col("minutes_per_kg") * pl.col("clay_kg") * spare).round(4)
+    each = minutes_a_piece(settings.spare_clay_pct).round(4)
     known: dict[tuple[str, str | None, bool], _Days] = {}
     found: dict[str, list[_Stage]] = {}
     for row in route.with_columns(each=each).iter_rows(named=True):

@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.calendar import calendar
 from pipeline.lines import LINE
 from pipeline.money import amount
-from pipeline.routes import routes
+from pipeline.routes import minutes_a_piece, routes
 from schemas.settings import Settings
 from schemas.sheet import POLARS_TYPE, shaped
 from schemas.sheets_out.stage_hours import StageHours
@@ -38,8 +38,7 @@ def stage_hours(
 
     60 pieces at 2 minutes with two set-ups of 10: 60 x 2 + 2 x 10 = 140 minutes = 2.3333 hours.
     """
-    spare = 1 + settings.spare_clay_pct / 100
-    each = (pl.col("minutes_each") + pl.col("minutes_per_kg") * pl.col("clay_kg") * spare).round(4)
+    each = minutes_a_piece(settings.spare_clay_pct).round(4)
     route = routes(forms, stages, form_minutes).select("form", "stage", "setup_minutes", each=each)
     lines = pieces.select(*KEY, pieces=pl.col("pieces_in") - pl.col("already_done"))
     costs = _labour_costs(schedule, labour_hours, closed_days, settings)
