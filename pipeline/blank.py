@@ -88,7 +88,7 @@ def setting_in_words(setting: Setting) -> str:
 
 
 def _sentences(*sentences: str) -> str:
-    return ". ".join(sentence[0].upper() + sentence[1:] for sentence in sentences)
+    return ". ".join(sentence[0].upper() + sentence[1:] for sentence in sentences).replace("?.", "?")
 
 
 def _entry(name: str, words: str) -> list[str]:

@@ -189,10 +189,8 @@ def _guide() -> list[Line]:
         Line(
             ("Type below the headings. Rest the pointer on a heading to read what it takes, and whether it is needed.",)
         ),
-        Line(
-            (f"The row that begins with `{EXAMPLE.strip()}` shows how a row looks. It is ignored until you change it,",)
-        ),
-        Line(("and no longer once its first cell no longer says so: type over it, or delete it.",)),
+        Line((f"The row that begins with `{EXAMPLE.strip()}` shows how a row looks. It is ignored as long as",)),
+        Line(("its first cell says so: type over the whole row, or delete it.",)),
         Line(("Leave every other tab as it is until you want to change what it stands for. You may delete tabs and",)),
         Line(("columns that you do not use, put columns in another order, and leave rows blank.",)),
         Line(

@@ -26,9 +26,19 @@ app = typer.Typer(
 )
 
 Folder = Annotated[Path, typer.Argument(help="The folder with the job's sheets, or a workbook.", metavar="FOLDER")]
+
+
+def _day(written: str) -> datetime:
+    """A date of the command line."""
+    try:
+        return datetime.strptime(written, "%Y-%m-%d")
+    except ValueError as error:
+        raise typer.BadParameter(f"`{written}` is not a date as 2027-03-05") from error
+
+
 Today = Annotated[
     datetime | None,
-    typer.Option("--today", formats=["%Y-%m-%d"], help="The first day, if settings give no start.  [default: today]"),
+    typer.Option("--today", parser=_day, metavar="DATE", help="First day, if settings give none.  [default: today]"),
 ]
 With = Annotated[
     list[str] | None,
@@ -149,7 +159,7 @@ def day(
     folder: Folder,
     first: Annotated[
         datetime | None,
-        typer.Option("--date", formats=["%Y-%m-%d"], help="The day.  [default: the plan's first day with work]"),
+        typer.Option("--date", parser=_day, metavar="DATE", help="The day.  [default: the plan's first day with work]"),
     ] = None,
     days: Annotated[int, typer.Option("--days", min=1, max=366, help="How many days, a page each.")] = 1,
     page: Annotated[
@@ -189,7 +199,9 @@ def try_order(
     quantity: Annotated[int, typer.Argument(min=1, help="How many good pieces.", metavar="QUANTITY")],
     form: Annotated[str, typer.Argument(help="What is to be made.", metavar="FORM")],
     glaze: Annotated[str | None, typer.Option("--glaze", help="The glaze it gets.")] = None,
-    due: Annotated[datetime | None, typer.Option("--due", formats=["%Y-%m-%d"], help="When it is wanted.")] = None,
+    due: Annotated[
+        datetime | None, typer.Option("--due", parser=_day, metavar="DATE", help="When it is wanted.")
+    ] = None,
     today: Today = None,
 ) -> None:
     """When one order more would be ready, and what it would make later; no sheet is changed."""
@@ -236,6 +248,9 @@ def main() -> None:
         app()
     except CannotWrite as error:
         say(str(error))
+        sys.exit(Exit.FILE)
+    except NotADirectoryError as error:
+        say(f"{error.filename} is a sheet, not a job: name the folder that holds the sheets.")
         sys.exit(Exit.FILE)
     except OSError as error:
         say(f"{error.filename or 'A file'} cannot be read: {error.strerror or error}.")

@@ -14,7 +14,7 @@ from schemas.sheets_out.problems import Problems
 
 Severity = Literal["stop", "doubt"]
 
-LONGEST_SHOWN = 80
+LONGEST_SHOWN = 160
 """Characters of a cell that a message repeats; what is longer is cut."""
 
 

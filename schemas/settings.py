@@ -47,7 +47,15 @@ SETTINGS: tuple[Setting, ...] = (
     ),
     Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "0", "no energy cost is counted"),
     Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "0", "no overhead is counted"),
-    Setting("tax_pct", "percent", "tax on sales and purchases", "20", "0", "prices are taken as they stand", "%"),
+    Setting(
+        "tax_pct",
+        "percent",
+        "tax on sales and purchases (for your records; no result uses it yet)",
+        "20",
+        "0",
+        "prices are taken as they stand",
+        "%",
+    ),
     Setting(
         "decimal_mark",
         "choice",

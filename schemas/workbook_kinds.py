@@ -9,7 +9,7 @@ NO_READER = ProblemKind(
     "stop",
     "There is an `.xlsx` workbook, and the package that reads it is not installed.",
     "`{value}` is a workbook, and what reads workbooks is not installed",
-    "run once: pip install 'wareboard[workbooks]' (or save each tab as CSV and move the workbook out)",
+    "install the package `openpyxl` where wareboard is installed, or save it as .ods instead, or each tab as CSV",
 )
 DAMAGED_WORKBOOK = ProblemKind(
     "damaged workbook",

@@ -99,11 +99,17 @@ def _sources(sheet: str, column: str) -> tuple[Home, ...]:
     return homes if (sheet, column) in homes else (*homes, (sheet, column))
 
 
+def _listed(part: str, known: Mapping[str, str]) -> list[str]:
+    """The names in a part of a list: commas between them do as well, where they part it into known names alone."""
+    names = [name.strip() for name in part.split(",")]
+    return names if all(alike(name) in known for name in names) else [part]
+
+
 def _changes(names: pl.Series, known: Mapping[str, str], *, listed: bool) -> dict[str, str]:
     """Cell to its spelling at home, for those that differ from it; in a list, each name is spelled by itself."""
     changes = {}
     for cell in names.drop_nulls().unique(maintain_order=True):
-        parts = [part.strip() for part in cell.split(";")] if listed else [cell]
+        parts = [name for part in cell.split(";") for name in _listed(part.strip(), known)] if listed else [cell]
         spelled = "; ".join(known.get(alike(part), part) for part in parts if part or not listed)
         if spelled != cell:
             changes[cell] = spelled

@@ -6,6 +6,8 @@ SYNONYMS: dict[str, dict[str, str]] = {
     "orders": {
         "order_no": "order",
         "order_number": "order",
+        "item": "form",
+        "product": "form",
         "qty": "quantity",
         "pcs": "quantity",
         "pieces": "quantity",

@@ -63,6 +63,12 @@ def _spare_pieces(job: Job) -> Iterator[Assumption]:
                 "left where they are",
                 f"no order needs them (in_progress row {row['row']})",
             )
+    if not job.in_progress.is_empty():
+        yield (
+            "clay in the studio",
+            "as counted without the pieces in progress",
+            "their clay is taken to be used up: count clay_stock again before planning again",
+        )
     if taken:
         yield (
             "costs of work in progress",

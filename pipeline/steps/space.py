@@ -38,6 +38,7 @@ def space(
     }
     size = dict(forms.select("form", "bat").iter_rows())
     per_board = dict(forms.select("form", "per_board").iter_rows())
+    counted = boards is not None or any(number is not None for number in per_board.values())
     dates = schedule["date"].unique().sort().to_list()
     on_bats: dict[tuple[date, str], int] = defaultdict(int)
     waiting: dict[tuple[date, str], int] = defaultdict(int)
@@ -60,7 +61,8 @@ def space(
             for form in way
             if per_board[form] is not None and standing[night, form]
         )
-        rows.append((night, BOARD, BOARD, used, boards))
+        if counted:
+            rows.append((night, BOARD, BOARD, used, boards))
         stages_in_order = dict.fromkeys(stage for steps in way.values() for stage, _, _ in steps)
         rows.extend(
             (night, "waiting", stage, waiting[night, stage], None) for stage in stages_in_order if waiting[night, stage]

@@ -112,12 +112,17 @@ def _table(rows: pl.DataFrame) -> Iterator[str]:
 
 def _cells(row: Mapping[str, Any]) -> tuple[str, ...]:
     stage = row["stage"] if row["task"] == "work" else f"{row['task']} {row['stage']}"
-    ball = "" if row["ball_g"] is None else f"{row['ball_g']:g} g"
+    ball = "" if row["ball_g"] is None else _grams(row["ball_g"])
     shown = (
         stage, str(row["pieces"]), row["form"], row["glaze"] or "", row["batch"], ball, clock(row["minutes"]),
         row["worker"] or "", row["load"] or "",
     )  # fmt: skip
     return tuple(_short(cell, WIDEST.get(name)) for name, cell in zip(HEADINGS, shown, strict=True))
+
+
+def _grams(weight: float) -> str:
+    """A ball's weight as a scale shows it: whole grams, a decimal below 20 g."""
+    return f"{weight:.0f} g" if weight >= 20 else f"{weight:.1f} g"
 
 
 def _short(text: str, most: int | None) -> str:
@@ -129,7 +134,7 @@ def _clay(wedged: pl.DataFrame) -> Iterator[str]:
     """Clay to wedge: a line a clay, what for, and all of it, which is the sum of what is shown."""
     shown = []
     for (clay,), balls in wedged.group_by("clay", maintain_order=True):
-        forms = [f"{row['balls']} {row['form']} of {row['ball_g']:g} g" for row in balls.iter_rows(named=True)]
+        forms = [f"{row['balls']} {row['form']} of {_grams(row['ball_g'])}" for row in balls.iter_rows(named=True)]
         shown.append(round(fsum(balls["total_kg"]), 2))
         yield f"To wedge: {shown[-1]:.2f} kg of {clay}: {', '.join(forms)}"
     if len(shown) > 1:

@@ -26,4 +26,9 @@ class ClayStock(Sheet):
     received: pl.Date = day("date it came; the oldest is used first", example="2026-11-09", default="oldest of all")
     keep_kg: float = kilograms("reserve not to be planned away", example="5", ge=0, default="0")
     lead_days: int = whole("days from ordering to having it", unit="days", example="7", ge=0, default="0")
-    shrinkage_pct: float = percent("shrinkage in length, wet to fired, on the wet size", example="12", ge=0, lt=100)
+    shrinkage_pct: float = percent(
+        "shrinkage in length, wet to fired, on the wet size (for your records; no result uses it yet)",
+        example="12",
+        ge=0,
+        lt=100,
+    )

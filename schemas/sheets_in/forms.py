@@ -40,7 +40,7 @@ class Forms(Sheet):
     glaze_g: float = grams("dry glaze on one piece", example="28", ge=0, default="0")
     least_extra: int = whole("at least so many spares", example="2", ge=0, default="0")
     seconds_pct: float = percent(
-        "share of the pieces lost at the last stage that sell as seconds",
+        "share of the pieces lost at the last stage that sell as seconds (for your records; no result uses it yet)",
         example="50",
         ge=0,
         le=100,

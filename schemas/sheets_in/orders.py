@@ -23,6 +23,8 @@ class Orders(Sheet):
     quantity: int = whole("good pieces wanted", example="60", needed=True, ge=1)
     due: pl.Date = day("date by which they are finished", example="2027-04-30", default="after the dated lines")
     unit_price: Money = price("what one piece sells for", example="14.00", ge=0)
-    deposit: Money = amount("money already paid on this line", example="100.00", ge=0, default="0")
+    deposit: Money = amount(
+        "money already paid on this line (only added up on the orders tab)", example="100.00", ge=0, default="0"
+    )
     priority: int = whole("1 goes first where dates are equal", example="1", ge=1, default="after the numbered lines")
     note: str = text("anything to remember", example="stamp on the foot")

@@ -71,7 +71,9 @@ def calendar_tab(job: Job, schedule: pl.DataFrame, kiln_loads: pl.DataFrame) -> 
 def _date_heads(grid: Grid, days: list[date], closed: frozenset[int]) -> int:
     """Month, day of the month, weekday and closed days, a row each; gives the row of the dates."""
     blank: list[Cell | None] = [Plain(None, DATE_HEAD)] * len(LABELS)
-    month = [Plain(_month(day, days[0]), Look("text", "strong")) for day in days]
+    pages = ceil(len(days) / DAYS_A_PAGE)
+    a_page = ceil(len(days) / pages) if pages else 1
+    month = [Plain(_month(day, tops=at % a_page == 0), Look("text", "strong")) for at, day in enumerate(days)]
     grid.add(*[None] * len(LABELS), *month)
     row = grid.add(*blank, *(Plain(day, Look("day", "date_head")) for day in days))
     grid.add(*blank, *(Plain(f"{day:%a}"[:2], DATE_HEAD) for day in days))
@@ -84,9 +86,9 @@ def _date_heads(grid: Grid, days: list[date], closed: frozenset[int]) -> int:
     return row
 
 
-def _month(day: date, first: date) -> str | None:
-    """The month over its first day, with the year where a year begins or the calendar does."""
-    if day == first or (day.day, day.month) == (1, 1):
+def _month(day: date, *, tops: bool) -> str | None:
+    """The month over its first day, with the year where a year begins or the day ``tops`` a page."""
+    if tops or (day.day, day.month) == (1, 1):
         return f"{day:%b %Y}"
     return f"{day:%b}" if day.day == 1 else None
 

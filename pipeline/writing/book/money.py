@@ -42,7 +42,7 @@ def costs_tab(
         "One row is an order line. Book cost = materials + firing + paid labour: for the books. Full cost = book cost "
         "+ the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. "
         "Overhead = hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the "
-        "sheets have them; no tax is reckoned.",
+        "sheets have them; no tax is reckoned. Pieces in progress bring only what is still to come.",
     )
     price = asked.place.look_up("unit_price", "line", "{line}")
     head = heads(

@@ -29,9 +29,10 @@ LATE: dict[str, Kind] = {
 """What is said of a line that is late."""
 
 CAUTIONS = (
-    "Silica dust harms the lungs: clean wet, never dry-sweep, and wear a mask when you mix dry glaze.",
+    "Silica dust harms the lungs: clean wet, never dry-sweep, and wear a fitted respirator when you mix dry glaze.",
     "A kiln gives off heat and fumes: ventilate the room, keep clear space around it, have its wiring done by a "
-    "licensed electrician, and follow your local codes.",
+    "licensed electrician, and follow your local codes. Do not open it early because of a date.",
+    "A firing may run on over nights and closed days: if your kiln must not burn unattended, load it on another day.",
     "A bag of clay is heavy: lift it with straight back or with help. Rest your hands and wrists between long runs.",
     "Whether a glaze is safe for food no plan can tell: have a laboratory test fired pieces for leaching.",
     "Tax and accounts: these figures are a help. An accountant decides what counts and how.",
