@@ -57,7 +57,19 @@ def read(
     reading = reading_of(folder, today, needed, instead, unread)
     if reading.job is None:
         stop(reading.problems)
+    if "pieces" in results and not _same_lines(reading.job, results["pieces"]):
+        raise typer.BadParameter("pieces has other lines or stages than the sheets ask for", param_hint="--with")
     return Given(reading.job, reading.problems, results)
+
+
+def _same_lines(job: Job, pieces: pl.DataFrame) -> bool:
+    """Whether a sheet ``pieces`` from elsewhere has just the lines and stages of the job."""
+    from pipeline.lines import LINE
+    from pipeline.routes import routes
+
+    way = routes(job.forms, job.stages, job.form_minutes).select("form", "stage")
+    asked = job.orders.select(LINE).join(way, on="form").select(*LINE, "stage")
+    return set(asked.iter_rows()) == set(pieces.select(*LINE, "stage").iter_rows())
 
 
 def reading_of(

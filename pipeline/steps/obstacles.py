@@ -172,7 +172,11 @@ def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:
         for place in starts:
             last = shop.last_day(flow) if place == flow.first else None
             days = range(flow.ready, shop.calendar.start + LONG_LOOK if last is None else last + 1)
-            deepest = max((_reach(shop, flow, place, day, reached) for day in days), default=place)
+            deepest = place
+            for day in days:
+                deepest = max(deepest, _reach(shop, flow, place, day, reached))
+                if deepest == len(flow.route):
+                    break
             if deepest == place and last is not None and flow.standing is not None:
                 row = job.in_progress["row"][flow.standing]
                 yield _no_day(flow, deepest, "in_progress", row, "stage_done")

@@ -7,14 +7,12 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
 
 from pipeline.job import Job
 from pipeline.plan import work_out
 from schemas.problem import problems_sheet
-from tests.shops import Cells, make_job, shops
+from tests.shops import Cells, make_job
 from tests.steps.planned import EVERY_DAY, march
-from tests.steps.worked import worked
 
 
 def pace_of(job: Job) -> pl.DataFrame:
@@ -152,22 +150,3 @@ def test_a_stage_that_all_have_had_has_no_row() -> None:
 
 def test_a_line_without_a_due_date_has_no_pace() -> None:
     assert pace_of(one_line(30, None)).is_empty()
-
-
-@settings(max_examples=25, deadline=None)
-@given(shops())
-def test_a_plan_in_time_keeps_within_the_days(job: Job) -> None:
-    """Every line that the schedule gets ready in time is worked from the first to the last day of each stage, on no
-    more days than there are, and nothing is in its way: the scheduler knows nothing of ``pace``."""
-    results = worked(job)
-    ready = results["promises"].filter(pl.col("days_late") == 0)
-    lines = ["order", "form", "glaze"]
-    kept = results["pace"].join(ready, on=lines, how="semi", nulls_equal=True)
-    assert kept["in_the_way"].null_count() == kept.height
-    begun = results["schedule"].filter(pl.col("task") != "unload").select(*lines, "stage", "date", done="pieces")
-    both = kept.join(begun, on=[*lines, "stage"], how="left", nulls_equal=True)
-    assert both.filter(~pl.col("date").is_between("first_day", "last_day")).is_empty()
-    by_stage = both.group_by(*lines, "stage", "pieces", "days_left").agg(
-        pl.col("date").n_unique(), pl.col("done").sum()
-    )
-    assert by_stage.filter((pl.col("date") > pl.col("days_left")) | (pl.col("done") != pl.col("pieces"))).is_empty()
