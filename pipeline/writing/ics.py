@@ -56,8 +56,9 @@ def text(words: str) -> str:
 
     The backslash goes first, so that no escape is escaped again.
     """
-    lines = words.replace("\r\n", "\n").replace("\r", "\n")
-    clean = "".join(" " if _breaks(letter) else letter for letter in lines)
+    clean = words.replace("\r\n", "\n").replace("\r", "\n")
+    if not clean.isprintable():
+        clean = "".join(" " if _breaks(letter) else letter for letter in clean)
     for plain, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
         clean = clean.replace(plain, escaped)
     return clean
@@ -73,6 +74,8 @@ def folded(line: str) -> list[str]:
 
     No character is split between two parts.
     """
+    if len(line.encode("utf-8")) <= LONGEST_LINE:
+        return [line]
     parts, room = [""], LONGEST_LINE
     for letter in line:
         octets = len(letter.encode("utf-8"))
