@@ -57,7 +57,7 @@ def text(words: str) -> str:
     The backslash goes first, so that no escape is escaped again.
     """
     clean = words.replace("\r\n", "\n").replace("\r", "\n")
-    if not clean.isprintable():
+    if not clean.replace("\n", " ").isprintable():
         clean = "".join(" " if _breaks(letter) else letter for letter in clean)
     for plain, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\n", "\\n")):
         clean = clean.replace(plain, escaped)
