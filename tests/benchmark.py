@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import csv
 import importlib.util
+import math
 import os
 import statistics
 import subprocess
@@ -16,6 +17,8 @@ import tempfile
 import time
 from collections.abc import Sequence
 from pathlib import Path
+
+from busy_studio import busy_studio
 
 ROOT = Path(__file__).resolve().parent.parent
 STUDIO = str(ROOT / "sample_data" / "studio")
@@ -47,6 +50,28 @@ assert read_job(folder, today=datetime.date(2027, 3, 1), needed=("orders", "form
 COMPILED = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
 """The environment, in which Python keeps its modules compiled, as it does for everybody who does not forbid it:
 else our own would be compiled anew in every run, and those of the floor would not."""
+
+SCHEDULE = """
+import sys, time, datetime, pathlib
+from pipeline.plan import work_out
+from pipeline.reading.read import read_job
+from pipeline.steps.schedule import schedule
+job = read_job(pathlib.Path(sys.argv[1]), today=datetime.date(2027, 3, 1), needed=("orders", "forms", "stages")).job
+outcome = work_out(("pieces",), job, job.readings.clear())
+begun = time.process_time()
+schedule(job, outcome.results["pieces"])
+print(time.process_time() - begun)
+"""
+SCHEDULES = {
+    "20 lines of 200 over 60 days": ({"lines": 20, "pieces": 200, "days": 60, "people": 4}, 2.0),
+    "10 lines over a year": ({"lines": 10, "pieces": 12, "days": 365, "people": 5}, 60.0),
+    "100 lines over a year": ({"lines": 100, "pieces": 12, "days": 365, "people": 5}, 60.0),
+    "1,000 lines over a year": ({"lines": 1_000, "pieces": 12, "days": 365, "people": 5}, 60.0),
+}
+"""Jobs of the busy studio, and how many times the floor their schedule may take."""
+
+STEEPEST = 1.3
+"""The time for n lines may grow as n to this power."""
 
 LATE = 4
 """Exit code of a plan in which something is late; a plan all the same."""
@@ -105,6 +130,28 @@ def read_csv_seconds(folder: str) -> float:
     return float(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
 
 
+def schedule_seconds(folder: str) -> float:
+    """Processor time that the step ``schedule`` takes on the job of a folder, in a process of its own."""
+    command = [sys.executable, "-c", SCHEDULE, folder]
+    ran = [
+        subprocess.run(command, cwd=ROOT, env=COMPILED, capture_output=True, text=True, check=True) for _ in range(3)
+    ]
+    return min(float(one.stdout) for one in ran)
+
+
+def schedules(folder: Path, floor: float) -> None:
+    """Print how long the schedules of the sample and of the busy studio take, and how that grows."""
+    report("the sample's schedule", schedule_seconds(STUDIO) / floor, 0.3, "x floor")
+    taken: dict[int, float] = {}
+    for name, (job, most) in SCHEDULES.items():
+        busy_studio(folder / name, **job)
+        taken[job["lines"]] = schedule_seconds(str(folder / name))
+        report(f"schedule of {name}", taken[job["lines"]] / floor, most, "x floor")
+    for few, many in ((10, 100), (100, 1_000)):
+        power = math.log10(taken[many] / taken[few])
+        report(f"  from {few} to {many:,} lines it grows as n to", power, STEEPEST, "")
+
+
 def report(name: str, measured: float, most: float, unit: str) -> None:
     """One line: what was measured, what it may be at most, and whether it is."""
     verdict = "ok" if measured <= most else "TOO MUCH" if unit == "GB" else "TOO SLOW"
@@ -134,6 +181,8 @@ def main() -> None:
         print(f"{'floor: the imports alone':<46}{floor:6.2f} s")
         for name, (_command, most) in small.items():
             report(name, statistics.median(taken[name]) / floor, most, "x floor")
+
+        schedules(Path(scratch), floor)
 
         plain = statistics.median(read_csv_seconds(str(big)) for _ in range(ROUNDS))
         read_big = [sys.executable, "-c", READ_AND_CHECK, str(big)]

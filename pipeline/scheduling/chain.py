@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from pipeline.scheduling.kilns import Kilns, Load, Placement
 from pipeline.scheduling.ledger import Ledger
 from pipeline.scheduling.shop import Flow, Shop
-from pipeline.waits import window
 
 LONGEST_ON_BATS = 30
 """Days that a piece may wait on its bat where its stage gives no limit."""
@@ -41,14 +40,17 @@ class Chain:
     def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
         """Works the lot from ``day`` on, pieces up to ``last``, as many as there is room for, if at least ``least``.
 
-        Gives the piece up to which it was begun (``lot.first`` if none), and what goes on after the chain's last stage.
+        Gives how many were begun, and what goes on after the chain's last stage. If there was room for fewer than
+        ``least``, none is begun, and the number is that room, below nought.
         """
         self._reached.clear()
         found = self._reach(lot.flow, lot.place, day, lot.first, last)
         if found is None:
-            return lot.first, None
-        mark = self.ledger.mark()
+            return 0, None
         reached, path = found
+        if reached - lot.first < least:
+            return lot.first - reached, None
+        mark = self.ledger.mark()
         onward = self._book(lot, path, reached)
         if onward is None:
             # Stages of the chain that fall on one day share its hands, which the search counts one by one.
@@ -56,8 +58,8 @@ class Chain:
             onward = self._book(lot, path, reached) if reached > lot.first else None
         if onward is None or reached - lot.first < least:
             self.ledger.undo(mark)
-            return lot.first, None
-        return reached, onward[0] if onward else None
+            return lot.first - reached, None
+        return reached - lot.first, onward[0] if onward else None
 
     def _most(self, lot: Lot, path: Path, low: int, high: int) -> int:
         """The most pieces that the path can be booked for, between ``low`` (surely) and ``high``."""
@@ -76,9 +78,10 @@ class Chain:
         was found once is kept, or a few wide windows in a row would take for ever.
         """
         key = (place, day, first, last)
-        if key not in self._reached:
-            self._reached[key] = self._search(flow, place, day, first, last)
-        return self._reached[key]
+        if key in self._reached:
+            return self._reached[key]
+        found = self._reached[key] = self._search(flow, place, day, first, last)
+        return found
 
     def _search(self, flow: Flow, place: int, day: int, first: int, last: int) -> tuple[int, Path] | None:
         if not self.shop.calendar.works(day):
@@ -88,7 +91,7 @@ class Chain:
         if stop.firing is None:
             last = min(last, first + self.ledger.room(stop, day))
         else:
-            kiln, most = self.kilns.choice(flow, place, day)
+            kiln, most = self.kilns.choice(flow, stop, day)
             if kiln is None:
                 return None
             firing = kiln.firing if isinstance(kiln, Load) else kiln
@@ -96,10 +99,10 @@ class Chain:
             last = min(last, first + most)
         if last <= first:
             return None
-        if not flow.linked(place):
+        if not flow.linked[place]:
             return last, [(place, day)]
         best: tuple[int, Path] | None = None
-        opens, closes = window(stop.wait, done, self.shop.factors)
+        opens, closes = self.shop.window(stop, done)
         for later in range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1):
             # A later day takes the bats for longer, so it cannot do better than the bats free until then.
             if best and stop.bat == "on" and first + self.ledger.bats_free(flow.bat, day, later) <= best[0]:
@@ -133,12 +136,11 @@ class Chain:
             load: Load | None = None
             done = day
             if stop.firing is None:
-                booked = self.ledger.book(stop, day, last - first)
-                shares = None if booked is None else tuple(booked)
+                shares = self.ledger.book(stop, day, last - first)
             else:
-                kiln, _ = self.kilns.choice(flow, place, day)
-                load = kiln if isinstance(kiln, Load) or kiln is None else self.kilns.open(kiln, flow, place, day)
-                shares = None if load is None else self.kilns.put(load, flow, place, last - first)
+                kiln, _ = self.kilns.choice(flow, stop, day)
+                load = kiln if isinstance(kiln, Load) or kiln is None else self.kilns.open(kiln, stop, day)
+                shares = None if load is None else self.kilns.put(load, flow, stop, last - first)
                 done = day if load is None else load.unload_on
             if shares is None or not self._bats(flow, place, path, last - first):
                 self.ledger.undo(mark)
@@ -148,7 +150,7 @@ class Chain:
             if after == len(flow.route):
                 return []
             first, last = flow.onward(place, first), flow.onward(place, last)
-            opens, _ = window(stop.wait, done, self.shop.factors)
+            opens, _ = self.shop.window(stop, done)
         return [Lot(flow, after, first, last, opens, born)] if first < last else []
 
     def note(self, placement: Placement) -> None:

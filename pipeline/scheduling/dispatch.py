@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from pipeline.scheduling.chain import Chain, Lot
-from pipeline.scheduling.kilns import Kilns, Load, Placement
+from pipeline.scheduling.kilns import Kilns, Load
 from pipeline.scheduling.ledger import Ledger
-from pipeline.scheduling.shop import NO_DUE, PLENTY, Firing, Shop
+from pipeline.scheduling.shop import NO_DUE, PLENTY, Firing, Flow, Shop
+from pipeline.scheduling.timetable import Timetable, Worth, late_by
+from pipeline.scheduling.waiting import Queue, Waiting
 
 PATIENCE = 3
 """Days with work on which nothing could be begun and nothing is awaited: then the shop stops being choosy."""
@@ -33,54 +35,28 @@ class Policy:
     by_slack: bool
 
 
-@dataclass(frozen=True)
-class Timetable:
-    """What was placed on which day, in which loads, and what could not be placed."""
-
-    shop: Shop
-    placements: list[Placement]
-    loads: list[Load]
-    left: list[Lot]
-
-    def lateness(self) -> float:
-        """Pieces x days after the due date, weighted by priority, over the last stage of every line."""
-        return sum(
-            placed.pieces * placed.flow.weight * max(0, self.finished(placed) - placed.flow.due)
-            for placed in self.placements
-            if placed.place + 1 == len(placed.flow.route)
-        )
-
-    def finish(self) -> int:
-        """The day on which the last piece is finished; 0 for an empty plan."""
-        return max((self.finished(placed) for placed in self.placements), default=0)
-
-    @staticmethod
-    def finished(placed: Placement) -> int:
-        """The day on which what was placed is done: that of unloading, for a firing."""
-        return placed.day if placed.load is None else placed.load.unload_on
-
-    def worth(self) -> tuple[int, float, int, int]:
-        """What makes it good, the least first: nothing left over, lateness, firings, finish."""
-        return len(self.left), round(self.lateness(), 6), len(self.loads), self.finish()
-
-
 @dataclass
 class Dispatch:
-    """One run through the days under one policy."""
+    """One run through the days under one policy; ``best`` is the worth of the best plan so far, if there is one."""
 
     shop: Shop
     policy: Policy
-    lots: list[Lot] = field(default_factory=list)
+    best: Worth | None = None
     to_fire: dict[str, int] = field(default_factory=dict)
+    late: float = 0.0
+    until: int = 0
 
     def __post_init__(self) -> None:
         self.ledger = Ledger(self.shop)
         self.kilns = Kilns(self.shop, self.ledger)
         self.chain = Chain(self.shop, self.ledger, self.kilns)
+        self.waiting = Waiting(by_slack=self.policy.by_slack)
+        # Of each stage for which no room is left today: how many pieces there is room for at most.
+        self.room: dict[int, int] = {}
+        self.full: set[int] = set()
 
-    def run(self) -> Timetable:
-        """Places everything, or leaves over what cannot be placed."""
-        self.lots = [Lot(flow, flow.first, 0, flow.totals[flow.first], flow.ready, None) for flow in self.shop.flows]
+    def run(self) -> Timetable | None:
+        """Places everything, or leaves over what cannot be placed; None once it is sure to be worse than the best."""
         for flow in self.shop.flows:
             for place in range(flow.first, len(flow.route)):
                 firing = flow.route[place].firing
@@ -89,29 +65,29 @@ class Dispatch:
         self._settle_standing()
         day, idle = self.shop.calendar.start, 0
         end = day + LONGEST_PLAN
-        while self.lots and idle < HOPELESS:
+        left = self.waiting.left()
+        while left and idle < HOPELESS:
             open_day = self.shop.calendar.next_work(day)
             if open_day is None or open_day > end:
                 break
             before = len(self.chain.placed)
             self._work_day(open_day, stalled=idle >= PATIENCE)
-            idle = 0 if len(self.chain.placed) > before or self._awaited(open_day) else idle + 1
+            if len(self.chain.placed) > before or self.waiting.any_coming or self.until > open_day:
+                idle = 0
+            else:
+                idle += 1
+                left = self.waiting.left()
+            if self.best is not None and (0, round(self.late, 6), len(self.kilns.loads)) > self.best[:3]:
+                return None
             day = open_day + 1
-        return Timetable(self.shop, self.chain.placed, self.kilns.loads, self.lots)
-
-    def _awaited(self, day: int) -> bool:
-        """Whether something is sure to come on a later day: drying, a kiln to unload, clay."""
-        return (
-            any(lot.ready > day or (lot.place == 0 and lot.flow.clay_day > day) for lot in self.lots)
-            or any(load.unload_on > day for load in self.kilns.loads)
-            or any(placed.day > day for placed in reversed(self.chain.placed))
-        )
+        return Timetable(self.shop, self.chain.placed, self.kilns.loads, self.waiting.left())
 
     def _settle_standing(self) -> None:
         """Pieces in progress whose window closes, or that tie up bats, come before anything else is begun."""
+        lots = [lot for flow in self.shop.flows for lot in _to_begin(flow)]
         urgent = [
             lot
-            for lot in self.lots
+            for lot in lots
             if lot.flow.standing is not None and (lot.flow.latest is not None or lot.flow.on_bats_after(lot.place - 1))
         ]
         urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
@@ -120,35 +96,123 @@ class Dispatch:
             while lot.first < lot.last and day < end and self._in_window(lot, day):
                 self._begin(lot, day, least=1)
                 day += 1
-        self.lots = [lot for lot in self.lots if lot.first < lot.last]
+        for lot in lots:
+            if lot.first < lot.last:
+                self.waiting.add(lot)
 
     def _in_window(self, lot: Lot, day: int) -> bool:
         """Whether pieces in progress may still go on; what is too late before anybody works goes on all the same."""
         latest = self.shop.last_day(lot.flow)
         return lot.place > lot.flow.first or latest is None or day <= latest
 
-    def _work_day(self, day: int, stalled: bool) -> None:
+    def _work_day(self, day: int, *, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
+        self.room.clear()
+        self.full.clear()
         moved = True
         while moved:
-            moved = self._load_kilns(day, stalled)
-            for lot in sorted(self._waiting(day, fired=False), key=lambda lot: self._urgency(lot, day)):
-                least = 1 if stalled else self._least(lot)
-                moved = self._begin(lot, day, least) or moved
-            self.lots = [lot for lot in self.lots if lot.first < lot.last]
+            self.waiting.arrive(day)
+            moved = self._load_kilns(day, stalled=stalled)
+            self.waiting.arrive(day)
+            moved = self._begin_lots(day, stalled=stalled) or moved
 
-    def _waiting(self, day: int, *, fired: bool) -> list[Lot]:
-        return [
-            lot
-            for lot in self.lots
-            if lot.ready <= day
-            and (lot.flow.route[lot.place].firing is not None) == fired
-            and self._in_window(lot, day)
-        ]
+    def _begin_lots(self, day: int, *, stalled: bool) -> bool:
+        touched = set()
+        for lot in self.waiting.by_turn(self.full):
+            number = lot.flow.route[lot.place].number
+            least = 1 if stalled else self._least(lot)
+            if least > self.room.get(number, PLENTY) or not self._in_window(lot, day):
+                continue
+            begun = self._begin(lot, day, least)
+            if begun > 0:
+                touched.add(number)
+            elif begun < 0:
+                self.room[number] = -begun
+            else:
+                self.full.add(number)
+        for number in touched:
+            self.waiting.tidy(number)
+        return bool(touched)
 
-    def _urgency(self, lot: Lot, day: int) -> tuple[int, int, int, int]:
-        first = self._slack(lot, day) if self.policy.by_slack else lot.flow.due
-        return first, lot.flow.turn, -lot.place, lot.first
+    def _least(self, lot: Lot) -> int:
+        """The fewest pieces worth beginning: a fifth of what is left, or of what a whole day would hold."""
+        return max(1, min(lot.last - lot.first, self.shop.day_full(lot.flow.route[lot.place])) // 5)
+
+    def _begin(self, lot: Lot, day: int, least: int, most: int = PLENTY) -> int:
+        """Begins as much of the lot as the day allows; the rest of it stays, what was begun goes on.
+
+        Gives how many pieces were begun; if there is room, but for fewer than ``least``, that room below nought.
+        """
+        last = min(lot.last, lot.first + most)
+        placed = len(self.chain.placed)
+        begun, onward = self.chain.begin(lot, day, last, min(least, last - lot.first))
+        if begun <= 0:
+            return begun
+        for settled in self.chain.placed[placed:]:
+            if settled.load is not None:
+                self.to_fire[settled.load.firing.firing] -= settled.pieces
+            if settled.place + 1 == len(settled.flow.route):
+                self.late += late_by(settled.flow, settled.pieces, settled.finished)
+            self.until = max(self.until, settled.finished)
+        lot.first += begun
+        if onward is not None:
+            self.waiting.add(onward)
+        return begun
+
+    def _load_kilns(self, day: int, *, stalled: bool) -> bool:
+        """Tops up the loads of the day, then fills every kiln that is free and has reason to be fired."""
+        moved = False
+        for name, queue in self.waiting.fire.items():
+            for begun in self.kilns.by_day.get((name, day), ()):
+                moved = self._fill(begun, queue, day) or moved
+        opened = True
+        while opened:
+            opened = False
+            asked = []
+            for place, firing in enumerate(self.shop.firings):
+                queue = self.waiting.fire.get(firing.firing, [])
+                if queue and (firing.kiln, day) not in self.kilns.taken:
+                    key = self._reason(firing, queue, day, stalled=stalled)
+                    if key is not None:
+                        asked.append((key, place, firing, queue))
+            for _, _, firing, queue in sorted(asked, key=lambda entry: entry[:2]):
+                mark = self.ledger.mark()
+                first = next(lot for _, _, lot in queue if firing.counts[lot.flow.form])
+                load = self.kilns.open(firing, first.flow.route[first.place], day)
+                if load is not None and self._fill(load, queue, day):
+                    moved = opened = True
+                    break
+                self.ledger.undo(mark)
+        return moved
+
+    def _reason(self, firing: Firing, queue: Queue, day: int, *, stalled: bool) -> tuple[int, int, int, int] | None:
+        """The turn of the first lot, if the kiln is to be fired today: full enough, nothing more to come, or a due date
+        that cannot wait. None if it is not.
+        """
+        share = firing.share
+        first: Lot | None = None
+        wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
+        full = wanted * firing.parts
+        fill = pieces = 0
+        smallest = firing.parts
+        for _, _, lot in queue:
+            part = share.get(lot.flow.form)
+            if part is None or not self._in_window(lot, day):
+                continue
+            first = first or lot
+            pieces += lot.last - lot.first
+            fill += part * (lot.last - lot.first)
+            smallest = min(smallest, part)
+            if fill >= full:
+                break
+        if first is None:
+            return None
+        key = (self._slack(first, day), -first.place, first.flow.turn, first.first)
+        if stalled or fill >= full or fill + smallest > firing.parts or pieces >= self.to_fire[firing.firing]:
+            return key
+        tomorrow = self.shop.calendar.next_work(day + 1)
+        later = 1 if tomorrow is None else tomorrow - day
+        return key if key[0] - later < self.policy.margin else None
 
     def _slack(self, lot: Lot, day: int) -> int:
         """Days in hand if the lot went on today and met no other wait."""
@@ -156,95 +220,37 @@ class Dispatch:
             return NO_DUE
         return lot.flow.due - day - lot.flow.route[lot.place].tail
 
-    def _least(self, lot: Lot) -> int:
-        """The fewest pieces worth beginning: all that is left, or a fifth of what a whole day would hold."""
-        stop = lot.flow.route[lot.place]
-        longest = max((shift.time for worker in self.shop.calendar.workers for shift in worker.by_weekday), default=0)
-        each = sum(after.each for after in lot.flow.route[lot.place : lot.place + 2])
-        day_full = min((limit for _, limit in stop.limits), default=lot.last - lot.first)
-        if each:
-            day_full = min(day_full, int(longest / each))
-        return max(1, min(lot.last - lot.first, day_full // 5))
-
-    def _begin(self, lot: Lot, day: int, least: int, most: int = PLENTY) -> bool:
-        """Begins as much of the lot as the day allows; the rest of it stays, what was begun goes on."""
-        last = min(lot.last, lot.first + most)
-        if lot.place == 0 and day < lot.flow.clay_day:
-            last = min(last, lot.flow.at_once)
-        if last <= lot.first:
-            return False
-        placed = len(self.chain.placed)
-        reached, onward = self.chain.begin(lot, day, last, min(least, last - lot.first))
-        if reached == lot.first:
-            return False
-        for settled in self.chain.placed[placed:]:
-            if settled.load is not None:
-                self.to_fire[settled.load.firing.firing] -= settled.pieces
-        lot.first = reached
-        if onward is not None:
-            self.lots.append(onward)
-        return True
-
-    def _load_kilns(self, day: int, stalled: bool) -> bool:
-        """Tops up the loads of the day, then fills every kiln that is free and has reason to be fired."""
-        moved = False
-        waiting = sorted(self._waiting(day, fired=True), key=lambda lot: self._load_urgency(lot, day))
-        for begun in [load for load in self.kilns.loads if load.load_on == day]:
-            moved = self._fill(begun, waiting, day) or moved
-        while waiting:
-            asked = [
-                (self._load_urgency(lots[0], day), place, firing, lots)
-                for place, firing in enumerate(self.shop.firings)
-                if (lots := self._fitting(firing, waiting)) and self._reason(firing, lots, day, stalled)
-            ]
-            opened = False
-            for _, _, firing, lots in sorted(asked, key=lambda entry: entry[:2]):
-                mark = self.ledger.mark()
-                load = self.kilns.open(firing, lots[0].flow, lots[0].place, day)
-                if load is not None and self._fill(load, lots, day):
-                    moved = opened = True
-                    break
-                self.ledger.undo(mark)
-            waiting = [lot for lot in waiting if lot.first < lot.last]
-            if not opened:
-                break
-        self.lots = [lot for lot in self.lots if lot.first < lot.last]
-        return moved
-
-    def _load_urgency(self, lot: Lot, day: int) -> tuple[int, int, int, int]:
-        return self._slack(lot, day), -lot.place, lot.flow.turn, lot.first
-
-    def _fitting(self, firing: Firing, waiting: list[Lot]) -> list[Lot]:
-        return [
-            lot
-            for lot in waiting
-            if lot.first < lot.last
-            and lot.flow.route[lot.place].firing == firing.firing
-            and firing.counts[lot.flow.form] > 0
-        ]
-
-    def _reason(self, firing: Firing, lots: list[Lot], day: int, stalled: bool) -> bool:
-        """Whether to fire today: full enough, nothing more to come, or a due date that cannot wait."""
-        pieces = sum(lot.last - lot.first for lot in lots)
-        fill = sum((lot.last - lot.first) / firing.counts[lot.flow.form] for lot in lots)
-        wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
-        smallest = min(1 / firing.counts[lot.flow.form] for lot in lots)
-        if stalled or fill >= wanted or fill + smallest > 1 or pieces >= self.to_fire[firing.firing]:
-            return True
-        tomorrow = self.shop.calendar.next_work(day + 1)
-        later = 1 if tomorrow is None else tomorrow - day
-        return min(self._slack(lot, day) for lot in lots) - later < self.policy.margin
-
-    def _fill(self, load: Load, lots: list[Lot], day: int) -> bool:
+    def _fill(self, load: Load, queue: Queue, day: int) -> bool:
         """Puts the lots into the load in their order, as much of each as still fits."""
         filled = False
-        for lot in lots:
-            if lot.first < lot.last and lot.flow.route[lot.place].firing == load.firing.firing:
-                some = self.kilns.fits(load, lot.flow, lot.place)
-                filled = self._begin(lot, day, 1, most=some) or filled
+        least = min(load.firing.share.values())
+        shut: set[int] = set()
+        for _, _, lot in queue:
+            if load.room < least:
+                break
+            stop = lot.flow.route[lot.place]
+            if stop.number in shut or not self._in_window(lot, day):
+                continue
+            some = self.kilns.fits(load, lot.flow, stop)
+            begun = self._begin(lot, day, 1, most=some) if some else 0
+            if begun > 0:
+                filled = True
+            else:
+                shut.add(stop.number)
+        if filled:
+            self.waiting.tidy(load.firing.firing)
         return filled
 
 
-def run(shop: Shop, policy: Policy) -> Timetable:
-    """The timetable of a shop under a policy."""
-    return Dispatch(shop, policy).run()
+def _to_begin(flow: Flow) -> list[Lot]:
+    """All pieces of a flow: those that there is clay for at once, and the rest when it is delivered."""
+    total = flow.totals[flow.first]
+    if flow.standing is not None or flow.clay_day <= flow.ready or flow.at_once >= total:
+        return [Lot(flow, flow.first, 0, total, flow.ready, None)]
+    now, later = Lot(flow, 0, 0, flow.at_once, flow.ready, None), Lot(flow, 0, flow.at_once, total, flow.clay_day, None)
+    return [now, later] if flow.at_once else [later]
+
+
+def run(shop: Shop, policy: Policy, best: Worth | None = None) -> Timetable | None:
+    """The timetable of a shop under a policy; None as soon as it is sure to be worse than the best."""
+    return Dispatch(shop, policy, best).run()

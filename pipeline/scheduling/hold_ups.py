@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from pipeline.calendar import HUNDREDTHS, Calendar, Shift, Worker
-from pipeline.scheduling.dispatch import Timetable
 from pipeline.scheduling.search import best_timetable
 from pipeline.scheduling.shop import Flow, Shop, Stop
+from pipeline.scheduling.timetable import Timetable
 
 WHOLE_DAY = 24 * 60 * HUNDREDTHS
 
@@ -52,7 +52,7 @@ def _days_late(timetable: Timetable) -> dict[int, int]:
     days: dict[int, int] = {}
     for placed in timetable.placements:
         line = placed.flow.line
-        days[line] = max(days.get(line, 0), timetable.finished(placed) - placed.flow.due)
+        days[line] = max(days.get(line, 0), placed.finished - placed.flow.due)
     return days
 
 

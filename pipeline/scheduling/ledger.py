@@ -19,21 +19,30 @@ class Share:
     setup: bool
 
 
+@dataclass(slots=True)
+class Day:
+    """The books of one day.
+
+    ``left``: each worker's free time; ``used``: pieces by limit; ``worked``: pieces by stop, for the set-up and for
+    rounding the day's time once.
+    """
+
+    left: list[int]
+    used: dict[str, int] = field(default_factory=dict)
+    worked: dict[int, int] = field(default_factory=dict)
+
+
 @dataclass
 class Ledger:
     """The books of the shop's days. Every booking can be taken back: see ``mark`` and ``undo``.
 
-    ``left``: free time by day and worker; ``used``: pieces by limit and day; ``bats``: bats in use by size and night;
-    ``worked``: pieces by day, stage and form, for the set-up and for rounding the day's time once.
+    ``bats``: bats in use by size and night.
     """
 
     shop: Shop
-    left: dict[int, list[int]] = field(default_factory=dict)
-    used: dict[tuple[str, int], int] = field(default_factory=dict)
-    bats: dict[tuple[str, int], int] = field(default_factory=dict)
-    worked: dict[tuple[int, str, str], int] = field(default_factory=dict)
-    _hands: dict[tuple[int, str, str | None], list[int]] = field(default_factory=dict)
-    _undo: list[Callable[[], Any]] = field(default_factory=list)
+    days: dict[int, Day] = field(default_factory=dict)
+    bats: dict[str, dict[int, int]] = field(default_factory=dict)
+    _undo: list[tuple[Any, Any, Any] | Callable[[], Any]] = field(default_factory=list)
 
     def mark(self) -> int:
         """The present state, for ``undo``."""
@@ -41,44 +50,39 @@ class Ledger:
 
     def undo(self, mark: int) -> None:
         """Takes back everything booked since the mark."""
-        while len(self._undo) > mark:
-            self._undo.pop()()
+        log = self._undo
+        while len(log) > mark:
+            entry = log.pop()
+            if isinstance(entry, tuple):
+                book, key, before = entry
+                book[key] = before
+            else:
+                entry()
 
     def on_undo(self, take_back: Callable[[], Any]) -> None:
         """Something else to be taken back with the bookings since."""
         self._undo.append(take_back)
 
-    def time_left(self, day: int) -> list[int]:
-        """Each worker's free time on the day."""
-        free = self.left.get(day)
-        if free is None:
-            free = self.left[day] = [shift.time for shift in self.shop.calendar.shifts(day)]
-        return free
-
-    def hands(self, stop: Stop, day: int) -> list[int]:
-        """The workers who may do the stage on the day, those who can do least else first."""
-        known = self._hands.get((day, stop.stage, stop.firing))
-        if known is None:
-            able = [
-                (PLENTY if shift.stages is None else len(shift.stages), place)
-                for place, shift in enumerate(self.shop.calendar.shifts(day))
-                if shift.covers(stop.stage, stop.firing)
-            ]
-            known = self._hands[day, stop.stage, stop.firing] = [place for _, place in sorted(able)]
-        return known
+    def day(self, day: int) -> Day:
+        """The books of a day."""
+        books = self.days.get(day)
+        if books is None:
+            books = self.days[day] = Day([shift.time for shift in self.shop.calendar.shifts(day)])
+        return books
 
     def room(self, stop: Stop, day: int) -> int:
         """The most pieces that the stage has hands and daily limits for on the day."""
+        books = self.day(day)
         most = PLENTY
         for name, limit in stop.limits:
-            most = min(most, limit - self.used.get((name, day), 0))
-        done = self.worked.get((day, stop.stage, stop.form), 0)
+            most = min(most, limit - books.used.get(name, 0))
+        done = books.worked.get(stop.number, 0)
         setup = 0 if done else stop.setup
-        if not stop.each and not setup:
+        if most <= 0 or (not stop.each and not setup):
             return most
-        free = self.time_left(day)
+        free = books.left
         pieces = 0
-        for place in self.hands(stop, day):
+        for place in self.shop.hands(stop, day):
             time = free[place] - setup
             if time < 0:
                 continue
@@ -86,54 +90,50 @@ class Ledger:
             pieces += stop.fitting(time, done + pieces)
         return min(most, pieces)
 
-    def book(self, stop: Stop, day: int, pieces: int) -> list[Share] | None:
+    def book(self, stop: Stop, day: int, pieces: int) -> tuple[Share, ...] | None:
         """Books hands and limits for so many pieces; None, and nothing booked, if there is no room for them."""
-        mark = self.mark()
+        books = self.day(day)
         for name, limit in stop.limits:
-            if self.used.get((name, day), 0) + pieces > limit:
-                self.undo(mark)
+            if books.used.get(name, 0) + pieces > limit:
                 return None
-            self._add(self.used, (name, day), pieces)
-        done = self.worked.get((day, stop.stage, stop.form), 0)
+        done = books.worked.get(stop.number, 0)
         setup = 0 if done else stop.setup
-        if not stop.each and not setup:
-            return [Share(None, pieces, 0, setup=False)]
-        free = self.time_left(day)
         shares, rest = [], pieces
-        for place in self.hands(stop, day):
-            time = free[place] - setup
-            if time < 0 or not rest:
-                continue
-            some = min(rest, stop.fitting(time, done))
-            if not some:
-                continue
-            taken = stop.time(done + some) - stop.time(done) + setup
-            shares.append(Share(place, some, taken, setup=setup > 0))
-            self.spend(day, place, taken)
-            self._add(self.worked, (day, stop.stage, stop.form), some)
-            rest -= some
-            done += some
-            setup = 0
+        if not stop.each and not setup:
+            shares, rest = [Share(None, pieces, 0, setup=False)], 0
+        else:
+            for place in self.shop.hands(stop, day):
+                time = books.left[place] - setup
+                if time < 0:
+                    continue
+                some = min(rest, stop.fitting(time, done))
+                if not some:
+                    continue
+                shares.append(Share(place, some, stop.time(done + some) - stop.time(done) + setup, setup=setup > 0))
+                rest -= some
+                done += some
+                setup = 0
+                if not rest:
+                    break
         if rest:
-            self.undo(mark)
             return None
-        return shares
-
-    def spend(self, day: int, worker: int, time: int) -> None:
-        """Books a worker's time."""
-        free = self.time_left(day)
-        free[worker] -= time
-        self._undo.append(lambda: free.__setitem__(worker, free[worker] + time))
+        for share in shares:
+            if share.worker is not None:
+                self.add(books.left, share.worker, -share.time)
+                self.add(books.worked, stop.number, share.pieces)
+        for name, _ in stop.limits:
+            self.add(books.used, name, pieces)
+        return tuple(shares)
 
     def book_time(self, stop: Stop, day: int, time: int) -> list[tuple[int, int]] | None:
         """Books time of the stage that goes by no piece, with one worker if one has it; None if there is not enough."""
         if not time:
             return []
-        free = self.time_left(day)
-        hands = self.hands(stop, day)
+        free = self.day(day).left
+        hands = self.shop.hands(stop, day)
         alone = next((place for place in hands if free[place] >= time), None)
         if alone is not None:
-            self.spend(day, alone, time)
+            self.add(free, alone, -time)
             return [(alone, time)]
         if sum(free[place] for place in hands) < time:
             return None
@@ -141,7 +141,7 @@ class Ledger:
         for place in hands:
             some = min(free[place], time)
             if some:
-                self.spend(day, place, some)
+                self.add(free, place, -some)
                 parts.append((place, some))
                 time -= some
         return parts
@@ -150,8 +150,11 @@ class Ledger:
         """Bats of the size free on every night from ``first`` up to the night before ``last``."""
         if size is None or self.shop.bats is None:
             return PLENTY
+        nights = self.bats.get(size)
         owned = self.shop.bats.get(size, 0)
-        return min((owned - self.bats.get((size, night), 0) for night in range(first, last)), default=PLENTY)
+        if nights is None:
+            return owned if first < last else PLENTY
+        return min((owned - nights.get(night, 0) for night in range(first, last)), default=PLENTY)
 
     def book_bats(self, size: str | None, first: int, last: int, pieces: int) -> bool:
         """Books a bat a piece for those nights; False, and nothing booked, if there are not as many."""
@@ -159,20 +162,17 @@ class Ledger:
             return True
         if self.bats_free(size, first, last) < pieces:
             return False
-        for night in range(first, last):
-            self._add(self.bats, (size, night), pieces)
+        self.hold_bats(size, first, last, pieces)
         return True
 
     def hold_bats(self, size: str, first: int, last: int, pieces: int) -> None:
         """Books bats that pieces stand on already, whether or not there are as many."""
+        nights = self.bats.setdefault(size, {})
         for night in range(first, last):
-            self._add(self.bats, (size, night), pieces)
+            self.add(nights, night, pieces)
 
-    def _add(self, book: dict[Any, int], key: object, number: int) -> None:
-        self._put(book, key, book.get(key, 0) + number)
-
-    def _put(self, book: dict[Any, Any], key: object, value: object) -> None:
-        missing = key not in book
-        before = book.get(key)
-        book[key] = value
-        self._undo.append((lambda: book.pop(key)) if missing else (lambda: book.__setitem__(key, before)))
+    def add(self, book: Any, key: Any, number: int) -> None:
+        """Adds to an entry of a book (a list, or a mapping in which what is missing is nought)."""
+        before = book[key] if isinstance(book, list) else book.get(key, 0)
+        book[key] = before + number
+        self._undo.append((book, key, before))

@@ -12,8 +12,8 @@ import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, WEEKDAYS, weekday
 from pipeline.money import share_out
-from pipeline.scheduling.dispatch import Timetable
 from pipeline.scheduling.kilns import Load, Placement
+from pipeline.scheduling.timetable import Timetable
 from schemas.sheet import POLARS_TYPE, columns, shaped
 from schemas.sheets_out.schedule import Schedule
 
@@ -25,8 +25,12 @@ def schedule_rows(timetable: Timetable) -> pl.DataFrame:
     batches = _batch_names(timetable.placements)
     loads = _load_names(timetable.loads)
     rows = [row for placed in timetable.placements if placed.load is None for row in _work(timetable, placed, batches)]
+    fired: dict[int, list[Placement]] = defaultdict(list)
+    for placed in timetable.placements:
+        if placed.load is not None:
+            fired[id(placed.load)].append(placed)
     for load in timetable.loads:
-        inside = [placed for placed in timetable.placements if placed.load is load]
+        inside = fired[id(load)]
         inside.sort(key=lambda placed: _batch_order(batches[_batch_key(placed)]))
         rows.extend(_loading(timetable, load, loads[id(load)], inside, batches))
     rows = list(_merged(rows))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import lcm
 
 import polars as pl
 
@@ -30,14 +31,17 @@ NO_DUE = date.max.toordinal()
 class Stop:
     """A stage on a form's route. Times are hundredths of a minute; ``each`` may be a fraction of one.
 
-    ``limits`` are (name, most pieces in a day); ``tail`` is the least days from this stage to the last.
+    ``number`` is one for each form and stage; ``next_each`` is the next stage's ``each``; ``limits`` are (name, most
+    pieces in a day); ``tail`` is the least days from this stage to the last.
     """
 
+    number: int
     place: int
     step: int
     stage: str
     form: str
     each: float
+    next_each: float
     setup: int
     wait: Wait
     bat: str | None
@@ -82,6 +86,16 @@ class Flow:
     standing: int | None = None
     at_once: int = 0
     clay_day: int = 0
+    linked: tuple[bool, ...] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Works out once which stages' next has to be settled with them: a window closes, or a bat is tied up."""
+        last = len(self.route) - 1
+        linked = tuple(
+            place < last and (stop.wait.most is not None or self.on_bats_after(place))
+            for place, stop in enumerate(self.route)
+        )
+        object.__setattr__(self, "linked", linked)
 
     def onward(self, place: int, piece: int) -> int:
         """Where the ``piece``-th of the pieces that enter a stage stands among those that enter the next."""
@@ -99,14 +113,13 @@ class Flow:
         marks = [stop.bat for stop in self.route[: place + 1] if stop.bat]
         return bool(marks) and marks[-1] == "on"
 
-    def linked(self, place: int) -> bool:
-        """Whether the stage's next has to be settled with it: its window closes, or a bat is tied up until then."""
-        return place + 1 < len(self.route) and (self.route[place].wait.most is not None or self.on_bats_after(place))
-
 
 @dataclass(frozen=True, slots=True)
 class Firing:
-    """A firing in a kiln; times in hundredths of a minute, ``counts`` the pieces of a form that fill it alone."""
+    """A firing in a kiln; times in hundredths of a minute, ``counts`` the pieces of a form that fill it alone.
+
+    A full kiln is counted in ``parts``, so many that each form's piece takes a whole number of them: its ``share``.
+    """
 
     firing: str
     kiln: str
@@ -115,6 +128,14 @@ class Firing:
     unload_time: int
     least_fill: float
     counts: Mapping[str, int]
+    parts: int = field(init=False, repr=False)
+    share: Mapping[str, int] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        """Works out the parts once."""
+        parts = lcm(*(count for count in self.counts.values() if count))
+        object.__setattr__(self, "parts", parts)
+        object.__setattr__(self, "share", {form: parts // count for form, count in self.counts.items() if count})
 
 
 @dataclass(frozen=True)
@@ -127,6 +148,38 @@ class Shop:
     bats: Mapping[str, int] | None
     factors: Mapping[int, float]
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
+    _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
+    _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
+    _windows: dict[tuple[int, int], tuple[int, int | None]] = field(init=False, repr=False, default_factory=dict)
+
+    def hands(self, stop: Stop, day: int) -> tuple[int, ...]:
+        """The workers who may do the stage on the day, those who can do least else first."""
+        known = self._hands.get((day, stop.number))
+        if known is None:
+            able = [
+                (PLENTY if shift.stages is None else len(shift.stages), place)
+                for place, shift in enumerate(self.calendar.shifts(day))
+                if shift.time and shift.covers(stop.stage, stop.firing)
+            ]
+            known = self._hands[day, stop.number] = tuple(place for _, place in sorted(able))
+        return known
+
+    def day_full(self, stop: Stop) -> int:
+        """How many pieces a whole day of the longest shift holds at a stage and the next after it."""
+        known = self._day_full.get(stop.number)
+        if known is None:
+            longest = max((shift.time for worker in self.calendar.workers for shift in worker.by_weekday), default=0)
+            most = min((limit for _, limit in stop.limits), default=PLENTY)
+            each = stop.each + stop.next_each
+            known = self._day_full[stop.number] = min(most, int(longest / each)) if each else most
+        return known
+
+    def window(self, stop: Stop, done: int) -> tuple[int, int | None]:
+        """First and last day (None: no last) of the stage after ``stop``, which was done on ``done``."""
+        known = self._windows.get((stop.number, done))
+        if known is None:
+            known = self._windows[stop.number, done] = window(stop.wait, done, self.factors)
+        return known
 
     def last_day(self, flow: Flow) -> int | None:
         """The last day on which pieces in progress may go on; None if there is no limit, or none that can be kept as
@@ -218,6 +271,7 @@ def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]
     route = route.with_columns(each=minutes_a_piece(job.settings.spare_clay_pct))
     fired = days_of_firings(job.firings)
     found: dict[str, list[tuple[Stop, float]]] = {}
+    number = 0
     for form, rows in route.group_by("form", maintain_order=True):
         way: list[tuple[Stop, float]] = []
         tail = 0
@@ -234,9 +288,11 @@ def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]
                 limits.append((f"{row['method']}\n{row['stage']}", row["most_per_day"]))
             if row["form_most_per_day"] is not None:
                 limits.append((f"{row['method']}\n{row['stage']}\n{row['form']}", row["form_most_per_day"]))
+            number += 1
             stop = Stop(
-                row["place"], row["step"], row["stage"], row["form"], round(row["each"] * HUNDREDTHS, 6),
-                round(row["setup_minutes"] * HUNDREDTHS), wait, row["bat"], row["firing"], tuple(limits), tail,
+                number, row["place"], row["step"], row["stage"], row["form"], round(row["each"] * HUNDREDTHS, 6),
+                way[-1][0].each if way else 0.0, round(row["setup_minutes"] * HUNDREDTHS), wait, row["bat"],
+                row["firing"], tuple(limits), tail,
             )  # fmt: skip
             way.append((stop, 1 - row["loss_pct"] / 100))
         found[str(form[0])] = way[::-1]

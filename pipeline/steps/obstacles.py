@@ -166,7 +166,7 @@ def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:
     """
     for flow in shop.flows:
         starts = [
-            place for place in range(flow.first, len(flow.route)) if place == flow.first or not flow.linked(place - 1)
+            place for place in range(flow.first, len(flow.route)) if place == flow.first or not flow.linked[place - 1]
         ]
         reached: dict[tuple[int, int], int] = {}
         for place in starts:
@@ -180,7 +180,7 @@ def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:
             if deepest == place and last is not None and flow.standing is not None:
                 row = job.in_progress["row"][flow.standing]
                 yield _no_day(flow, deepest, "in_progress", row, "stage_done")
-            elif place < deepest < len(flow.route) and flow.linked(deepest - 1):
+            elif place < deepest < len(flow.route) and flow.linked[deepest - 1]:
                 row = rows[flow.form, flow.route[deepest - 1].stage]
                 yield _no_day(flow, deepest, "stages", row, "wait_days_max")
 
@@ -212,7 +212,7 @@ def _furthest(shop: Shop, flow: Flow, place: int, day: int, reached: dict[tuple[
     able = not needed or any(shift.time >= needed and shift.covers(stop.stage, stop.firing) for shift in shifts)
     if not able or not shop.calendar.works(day):
         return place
-    if not flow.linked(place):
+    if not flow.linked[place]:
         return len(flow.route)
     done = day
     if stop.wait.fired is not None:

@@ -1,0 +1,43 @@
+"""What was placed on which day, and how good that is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pipeline.scheduling.chain import Lot
+from pipeline.scheduling.kilns import Load, Placement
+from pipeline.scheduling.shop import Flow, Shop
+
+Worth = tuple[int, float, int, int]
+"""What makes a timetable good, the least first: lots left over, lateness, firings, finish."""
+
+
+@dataclass(frozen=True)
+class Timetable:
+    """What was placed on which day, in which loads, and what could not be placed."""
+
+    shop: Shop
+    placements: list[Placement]
+    loads: list[Load]
+    left: list[Lot]
+
+    def lateness(self) -> float:
+        """Pieces x days after the due date, weighted by priority, over the last stage of every line."""
+        return sum(
+            late_by(placed.flow, placed.pieces, placed.finished)
+            for placed in self.placements
+            if placed.place + 1 == len(placed.flow.route)
+        )
+
+    def finish(self) -> int:
+        """The day on which the last piece is finished; 0 for an empty plan."""
+        return max((placed.finished for placed in self.placements), default=0)
+
+    def worth(self) -> Worth:
+        """How good it is, the least best."""
+        return len(self.left), round(self.lateness(), 6), len(self.loads), self.finish()
+
+
+def late_by(flow: Flow, pieces: int, finished: int) -> float:
+    """Pieces x days late x weight of pieces that are finished on a day."""
+    return pieces * flow.weight * (finished - flow.due) if finished > flow.due else 0.0
