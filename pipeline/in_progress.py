@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from math import prod
 
 import polars as pl
@@ -29,10 +30,11 @@ class Taken:
 def share_in_progress(
     orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame, cover: float | None
 ) -> list[Taken]:
-    """Which line takes which pieces: the earliest due first, what is nearest to finished first, each piece once.
+    """Which line takes which pieces: the earliest due first, each piece once.
 
-    A line takes no more than it would start at that stage; of finished pieces, which no loss threatens, it takes what
-    it still wants. Pieces count as the good ones to be expected of them, rounded down.
+    A line takes first what is marked for its order, which nobody else can take, then what is marked for none; of each
+    what is nearest to finished first. It takes no more than it would start at that stage; of finished pieces, which no
+    loss threatens, what it still wants. Pieces count as the good ones to be expected of them, rounded down.
     """
     if in_progress.is_empty():
         return []
@@ -46,7 +48,7 @@ def share_in_progress(
     standing = []
     for place, row in enumerate(in_progress.iter_rows(named=True)):
         done = names[row["form"]].index(row["stage_done"])
-        standing.append((-done, row["order"] is None, place, done, row))
+        standing.append((row["order"] is None, -done, place, done, row))
     standing.sort(key=lambda entry: entry[:3])
     left = {place: row["pieces"] for *_, place, _, row in standing}
 
@@ -69,3 +71,12 @@ def share_in_progress(
             need -= good
             taken.append(Taken(line["line"], place, done, pieces, good))
     return taken
+
+
+def finished_on(taken: list[Taken], in_progress: pl.DataFrame) -> dict[int, date]:
+    """For each line that takes pieces in progress, the latest date of those: if all are finished, so is it."""
+    found: dict[int, date] = {}
+    for take in taken:
+        since = in_progress["date"][take.standing]
+        found[take.line] = max(since, found.get(take.line, since))
+    return found

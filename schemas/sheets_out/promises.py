@@ -22,8 +22,10 @@ class Promises(Sheet):
     glaze: str = text("the glaze")
     quantity: int = whole("good pieces wanted", needed=True, ge=1)
     due: pl.Date = day("date by which they are wanted")
-    ready: pl.Date = day("date on which the last piece is finished", needed=True)
+    ready: pl.Date = day("date on which the last piece is finished, or was", needed=True)
     days_late: int = whole("days after the due date, 0 if in time; blank without one", unit="days", ge=0)
-    latest_start: pl.Date = day("last day to begin, if all went as in this plan; blank without a due date")
+    latest_start: pl.Date = day(
+        "last day to begin, if all went as in this plan; blank without a due date or if it is finished"
+    )
     slack_days: int = whole("days in hand; below 0 if late; blank without a due date", unit="days")
     held_up_by: str = text("if late: what, taken away, would help most")

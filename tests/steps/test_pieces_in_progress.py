@@ -107,6 +107,24 @@ def test_pieces_for_an_order_are_for_no_other() -> None:
     assert flow(job, "B") == [("throw", 10, 10, 3)]
 
 
+def test_a_line_takes_what_is_marked_for_it_before_what_is_marked_for_none() -> None:
+    # A wants 5. Five thrown ones bear its name, five finished ones nobody's, and B is due later and wants 5 too. A
+    # takes its own, which nobody else may have, and B the finished ones: nothing is begun.
+    job = make_job(
+        orders=[
+            {"order": "A", "form": "cup", "quantity": 5, "due": DUE},
+            {"order": "B", "form": "cup", "quantity": 5, "due": DUE + dt.timedelta(days=9)},
+        ],
+        stages=[{"stage": "throw"}, {"stage": "turn"}],
+        in_progress=[
+            {"form": "cup", "stage_done": "turn", "pieces": 5},
+            {"form": "cup", "stage_done": "throw", "pieces": 5, "order": "A"},
+        ],
+    )
+    assert flow(job, "A") == [("throw", 5, 5, 5), ("turn", 5, 5, 0)]
+    assert flow(job, "B") == [("throw", 5, 5, 5), ("turn", 5, 5, 5)]
+
+
 def test_glazed_pieces_are_for_lines_of_that_glaze_and_bare_ones_for_any() -> None:
     job = make_job(
         orders=[

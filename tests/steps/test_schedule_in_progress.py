@@ -54,12 +54,12 @@ def test_work_in_progress_goes_on_from_where_it_stands(done: str, date: int, onw
 
 
 def test_finished_pieces_need_no_work() -> None:
-    """Six of six are finished: nothing is scheduled, and the line is ready on the plan's first day."""
+    """Six of six were finished on 28 February, the day before the plan: nothing is scheduled."""
     plan = planned(studio(6, {"stage_done": "glaze fire", "pieces": 9}))
     assert plan.schedule.is_empty()
     assert plan.loads.is_empty()
     assert plan.results["space"].is_empty()
-    assert plan.promise("A")["ready"] == march(1)
+    assert plan.promise("A")["ready"] == march(0)
 
 
 def test_the_rest_is_begun() -> None:
