@@ -80,3 +80,31 @@ def finished_on(taken: list[Taken], in_progress: pl.DataFrame) -> dict[int, date
         since = in_progress["date"][take.standing]
         found[take.line] = max(since, found.get(take.line, since))
     return found
+
+
+def left_over(taken: list[Taken], in_progress: pl.DataFrame) -> list[int]:
+    """How many pieces of each row no line takes."""
+    left = in_progress["pieces"].to_list()
+    for take in taken:
+        left[take.standing] -= take.pieces
+    return left
+
+
+def staying_on_bats(
+    taken: list[Taken], forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame
+) -> list[tuple[int, str, int]]:
+    """Pieces that stand on bats and that no line takes: row (its place), size of bat, pieces.
+
+    Nobody plans to take them off, so their bats do not come free as long as the plan goes on.
+    """
+    if in_progress.is_empty():
+        return []
+    marks = route.select("form", "stage", mark=pl.col("bat").forward_fill().over("form"))
+    on = {(form, stage) for form, stage, mark in marks.iter_rows() if mark == "on"}
+    size = dict(forms.select("form", "bat").iter_rows())
+    rows = in_progress.select("form", "stage_done").iter_rows()
+    return [
+        (place, size[form], left)
+        for place, ((form, done), left) in enumerate(zip(rows, left_over(taken, in_progress), strict=True))
+        if left and size[form] is not None and (form, done) in on
+    ]

@@ -8,10 +8,12 @@ from datetime import date, timedelta
 
 import polars as pl
 
+from pipeline.in_progress import left_over, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.plan import Outcome, work_out
 from pipeline.reading.spelling import alike
+from pipeline.routes import routes
 from schemas.answers.tried import AFTER, BY_DUE, Tried
 from schemas.problem import closest, problems_sheet
 from schemas.sheet import blank, shaped
@@ -164,7 +166,10 @@ def _with(job: Job, candidate: Candidate, due: date | None) -> Job:
 
 
 def _alone(job: Job, candidate: Candidate, now: pl.DataFrame) -> Job:
-    """The line by itself from the day after the present plan on, its clay all to be bought on the plan's first day."""
+    """The line by itself from the day after the present plan on, its clay all to be bought on the plan's first day.
+
+    Of what is in progress, what no line takes now stands there still.
+    """
     last = now["ready"].max()
     start = (last if isinstance(last, date) else job.settings.start) + timedelta(days=1)
     passed = (start - job.settings.start).days
@@ -172,5 +177,8 @@ def _alone(job: Job, candidate: Candidate, now: pl.DataFrame) -> Job:
         bags=pl.lit(0, dtype=pl.Int64), loose_kg=0.0, keep_kg=0.0,
         lead_days=(pl.col("lead_days") - passed).clip(lower_bound=0),
     )  # fmt: skip
-    bare = replace(job, orders=job.orders.clear(), in_progress=job.in_progress.clear(), clay_stock=stock)
+    route = routes(job.forms, job.stages, job.form_minutes)
+    taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    left = job.in_progress.with_columns(pieces=pl.Series(left_over(taken, job.in_progress), dtype=pl.Int64))
+    bare = replace(job, orders=job.orders.clear(), in_progress=left.filter(pl.col("pieces") > 0), clay_stock=stock)
     return _with(replace(bare, settings=replace(job.settings, start=start)), candidate, None)

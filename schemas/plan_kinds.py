@@ -34,6 +34,13 @@ NO_BAT = ProblemKind(
     "there is no bat of the size `{value}`",
     "correct the size, or the count in bats_and_boards; leave `bat` blank if it needs none",
 )
+BATS_ALL_TAKEN = ProblemKind(
+    "no bat comes free",
+    "stop",
+    "Every bat of a size is under pieces in progress that no order takes, and which nobody plans to take off.",
+    "{value} pieces of `{form}` that no order takes stand on `{size}` bats, and none of that size is left to throw on",
+    "take them off their bats, then put what they have had into `stage_done`; or order them for stock",
+)
 NO_DAY_IN_WINDOW = ProblemKind(
     "no day in the window",
     "stop",
@@ -78,6 +85,13 @@ WINDOW_PASSED = ProblemKind(
     "Pieces in progress should have had their next stage before the plan's first day.",
     "`{stage}` should have followed by {latest}",
     "look whether the pieces can still be worked; take the row out if they are lost",
+)
+BATS_TAKEN = ProblemKind(
+    "bats stay taken",
+    "doubt",
+    "Pieces in progress that no order takes stand on bats, which are counted as taken until the plan's end.",
+    "{value} pieces of `{form}` that no order takes stand on `{size}` bats, which no other piece gets",
+    "take them off their bats, then put what they have had into `stage_done`; or order them for stock",
 )
 BOARDS_SHORT = ProblemKind(
     "boards short",

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
-from pipeline.checking.facts import Batch, BrokenRule, Lot, Shop
+from pipeline.checking.facts import Batch, BrokenRule, Lot, Shop, Stage
 
 
 def bats_within_count(shop: Shop, batches: Iterable[Batch]) -> Iterator[BrokenRule]:
     """On no night are more bats of a size in use than are owned.
 
     A piece is on a bat from the date of its `on` stage up to, not including, the date of its `off` stage; one that
-    stood on a bat when the plan began, from the plan's start. Where those alone are more than the bats owned, the
+    stood on a bat when the plan began, from the plan's start; and one of those that no batch goes on with, for good, as
+    nobody takes it off. Where those alone are more than the bats owned, the
     sheets are at fault and not the schedule, so a night counts only if something newly thrown is on a bat too.
     """
     owned = {row["item"]: row["count"] for row in shop.job.bats_and_boards.rows(named=True) if row["kind"] == "bat"}
@@ -22,20 +23,26 @@ def bats_within_count(shop: Shop, batches: Iterable[Batch]) -> Iterator[BrokenRu
     size_of = dict(shop.job.forms.select("form", "bat").iter_rows())
     # By size: how the bats in use change on a date, all of them and those of newly thrown pieces alone.
     changes: dict[str, dict[dt.date, list[int]]] = defaultdict(lambda: defaultdict(lambda: [0, 0]))
+    going_on: dict[str, int] = defaultdict(int)
     for batch in batches:
         size = size_of[batch.line[1]]
         if size is None:
             continue
-        for on, off in _stretches_on_bats(batch):
+        for on, off in _stretches_on_bats(batch.route):
             was_on = batch.from_studio and on < batch.first_place
             if was_on and (off is None or off < batch.first_place):
                 continue
+            if was_on:
+                going_on[size] += sum(lot.pieces for lot in batch.entered[batch.first_place])
             before = 0
             for date, standing in _bats_in_use(shop, batch, on, off, was_on):
                 night = changes[size][date]
                 night[0] += standing - before
                 night[1] += 0 if was_on else standing - before
                 before = standing
+    for size, pieces in _standing_on_bats(shop).items():
+        # Those of the batches have been counted: what is more than they are stays.
+        changes[size][shop.job.settings.start][0] += max(0, pieces - going_on[size])
     for size in sorted(changes):
         in_use = new = 0
         for date, (change, new_change) in sorted(changes[size].items()):
@@ -46,12 +53,24 @@ def bats_within_count(shop: Shop, batches: Iterable[Batch]) -> Iterator[BrokenRu
                 yield BrokenRule("5d", str(date), what)
 
 
-def _stretches_on_bats(batch: Batch) -> list[tuple[int, int | None]]:
+def _standing_on_bats(shop: Shop) -> dict[str, int]:
+    """By size of bat the pieces in progress that stand on one when the plan begins."""
+    size_of = dict(shop.job.forms.select("form", "bat").iter_rows())
+    found: dict[str, int] = defaultdict(int)
+    for form, done, pieces in shop.job.in_progress.select("form", "stage_done", "pieces").iter_rows():
+        place = shop.stages[form, done].place
+        on = any(on <= place and (off is None or place < off) for on, off in _stretches_on_bats(shop.routes[form]))
+        if on and size_of[form] is not None:
+            found[size_of[form]] += pieces
+    return found
+
+
+def _stretches_on_bats(route: Sequence[Stage]) -> list[tuple[int, int | None]]:
     """The places of each `on` stage and of the first `off` stage after it; None if the bat is never left."""
-    off_places = [stage.place for stage in batch.route if stage.bat == "off"]
+    off_places = [stage.place for stage in route if stage.bat == "off"]
     return [
         (stage.place, next((place for place in off_places if place > stage.place), None))
-        for stage in batch.route
+        for stage in route
         if stage.bat == "on"
     ]
 

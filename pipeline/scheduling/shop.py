@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.calendar import HUNDREDTHS, Calendar, calendar
 from pipeline.clay import line_clay
 from pipeline.entering import entering
-from pipeline.in_progress import Taken, share_in_progress
+from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
@@ -140,7 +140,9 @@ class Firing:
 
 @dataclass(frozen=True)
 class Shop:
-    """Everything the scheduler knows. ``bats`` None: as many as it takes."""
+    """Everything the scheduler knows. ``bats`` are those owned, less those that pieces no line takes stand on for good,
+    by size; None: as many as it takes.
+    """
 
     calendar: Calendar
     flows: tuple[Flow, ...]
@@ -204,7 +206,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     turn = {line: place for place, line in enumerate(in_turn(job.orders.with_row_index("line"))["line"])}
     clay = _clay_in_time(job, pieces)
     entered = _entered(job.orders, pieces)
-    bats = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
+    sizes = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
     weights = _weights(job.orders)
     start = job.settings.start.toordinal()
     flows = []
@@ -215,7 +217,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
         route_of_form = tuple(stop for stop, _ in way)
         shared = {
             "line": line, "turn": turn[line], "form": row["form"], "due": due, "weight": weights[line],
-            "route": route_of_form, "bat": bats[row["form"]],
+            "route": route_of_form, "bat": sizes[row["form"]],
         }  # fmt: skip
         standing = [_standing(take, job, shared, chances, factors) for take in taken if take.line == line]
         fresh = _fresh(entered[line], standing)
@@ -237,12 +239,15 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
         )
         for row in job.firings.iter_rows(named=True)
     )
-    owned = job.bats_and_boards.filter(pl.col("kind") == "bat")
+    bats = dict(job.bats_and_boards.filter(pl.col("kind") == "bat").select("item", "count").iter_rows())
+    limited = bool(bats)
+    for _, size, pieces_on in staying_on_bats(taken, job.forms, route, job.in_progress):
+        bats[size] = bats.get(size, 0) - pieces_on
     return Shop(
         calendar(job.labour_hours, job.closed_days, job.settings.start),
         tuple(flows),
         firings,
-        None if owned.is_empty() else dict(owned.select("item", "count").iter_rows()),
+        bats if limited else None,
         factors,
         tuple(job.orders.select(*LINE).iter_rows()),
     )

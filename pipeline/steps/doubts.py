@@ -8,12 +8,12 @@ from datetime import date
 import polars as pl
 
 from pipeline.calendar import calendar
-from pipeline.in_progress import share_in_progress
+from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from pipeline.waits import Wait, drying_factors, window
-from schemas.plan_kinds import BOARDS_SHORT, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
+from schemas.plan_kinds import BATS_TAKEN, BOARDS_SHORT, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
 from schemas.problem import Problem, problems_sheet
 
 
@@ -33,13 +33,20 @@ def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
 
 def doubts(job: Job, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
     """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
-    return problems_sheet([*_windows_passed(job), *_two_lots(job, materials_cost), *_boards(job, space)])
-
-
-def _windows_passed(job: Job) -> Iterator[Problem]:
     route = routes(job.forms, job.stages, job.form_minutes)
-    factors = drying_factors(job.drying_months)
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    return problems_sheet(
+        [
+            *_windows_passed(job, route, taken),
+            *_bats(job, route, taken),
+            *_two_lots(job, materials_cost),
+            *_boards(job, space),
+        ]
+    )
+
+
+def _windows_passed(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem]:
+    factors = drying_factors(job.drying_months)
     standing = job.in_progress.rows(named=True)
     days = calendar(job.labour_hours, job.closed_days, job.settings.start)
     first_work = days.next_work(days.start)
@@ -56,6 +63,15 @@ def _windows_passed(job: Job) -> Iterator[Problem]:
                 "in_progress", row["row"], "date", row["date"].isoformat(),
                 stage=steps[done + 1]["stage"], latest=date.fromordinal(latest).isoformat(),
             )  # fmt: skip
+
+
+def _bats(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem]:
+    """Where bats are no limit, it is no matter that some are not coming free."""
+    if "bat" not in job.bats_and_boards["kind"]:
+        return
+    for place, size, pieces in staying_on_bats(taken, job.forms, route, job.in_progress):
+        row, form = job.in_progress.select("row", "form").row(place)
+        yield BATS_TAKEN.at("in_progress", row, "pieces", pieces, form=form, size=size)
 
 
 def _two_lots(job: Job, materials_cost: pl.DataFrame) -> Iterator[Problem]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, Calendar
+from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.packing.fit import kiln_counts
@@ -15,6 +16,7 @@ from pipeline.scheduling.chain import LONGEST_ON_BATS
 from pipeline.scheduling.shop import Flow, Shop, Stop, build_shop
 from pipeline.waits import window
 from schemas.plan_kinds import (
+    BATS_ALL_TAKEN,
     DAY_TOO_SHORT,
     DOES_NOT_FIT,
     NO_BAT,
@@ -153,10 +155,25 @@ def _bats(job: Job, shop: Shop) -> Iterator[Problem]:
     if shop.bats is None:
         return
     form_rows = dict(job.forms.select("form", "row").iter_rows())
+    owned = {item for item, kind, count in job.bats_and_boards.select("item", "kind", "count").iter_rows()
+             if kind == "bat" and count}  # fmt: skip
     for flow in shop.flows:
         on = any(stop.bat == "on" for stop in flow.route[flow.first :])
-        if on and flow.bat is not None and not shop.bats.get(flow.bat):
+        if not on or flow.bat is None or shop.bats.get(flow.bat, 0) > 0:
+            continue
+        if flow.bat not in owned:
             yield NO_BAT.at("forms", form_rows[flow.form], "bat", flow.bat)
+            continue
+        for place, size, pieces in _staying(job):
+            if size == flow.bat:
+                row, form = job.in_progress.select("row", "form").row(place)
+                yield BATS_ALL_TAKEN.at("in_progress", row, "pieces", pieces, form=form, size=size)
+
+
+def _staying(job: Job) -> list[tuple[int, str, int]]:
+    route = routes(job.forms, job.stages, job.form_minutes)
+    taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
+    return staying_on_bats(taken, job.forms, route, job.in_progress)
 
 
 def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:

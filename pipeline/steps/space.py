@@ -8,7 +8,9 @@ from math import ceil
 
 import polars as pl
 
+from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.routes import routes
+from schemas.settings import Settings
 from schemas.sheet import POLARS_TYPE, columns, shaped
 from schemas.sheets_out.space import Space
 
@@ -21,20 +23,26 @@ def space(
     stages: pl.DataFrame,
     form_minutes: pl.DataFrame,
     bats_and_boards: pl.DataFrame,
+    orders: pl.DataFrame,
+    in_progress: pl.DataFrame,
+    *,
+    settings: Settings,
 ) -> pl.DataFrame:
     """What stands in the studio on the night after each date of the schedule.
 
-    A piece holds a bat from the date of its `on` stage up to that of its `off` stage. A piece waits for the stage that
-    comes next from the date on which it had the last (after a firing from unloading); pieces in a kiln do not.
+    A piece holds a bat from the date of its `on` stage up to that of its `off` stage; one in progress that no line
+    takes keeps its bat. A piece waits for the stage that comes next from the date on which it had the last (after a
+    firing from unloading); pieces in a kiln do not.
     Boards are counted form by form, those that are not full included; forms without ``per_board`` take none.
 
     25 pieces waiting, 12 to a board: 3 boards.
     """
     owned = {(kind, item): count for item, kind, count in bats_and_boards.select("item", "kind", "count").iter_rows()}
     boards = sum(count for (kind, _), count in owned.items() if kind == BOARD) if _has(bats_and_boards, BOARD) else None
+    route = routes(forms, stages, form_minutes)
     way = {
         form: steps.select("stage", "bat", "firing").rows()
-        for (form,), steps in routes(forms, stages, form_minutes).group_by("form", maintain_order=True)
+        for (form,), steps in route.group_by("form", maintain_order=True)
     }
     size = dict(forms.select("form", "bat").iter_rows())
     per_board = dict(forms.select("form", "per_board").iter_rows())
@@ -52,6 +60,10 @@ def space(
         if size[form] is not None:
             for night, pieces in _nights_on_bats(way[form], done, dates):
                 on_bats[night, size[form]] += pieces
+    taken = share_in_progress(orders, forms, route, in_progress, settings.loss_cover)
+    for _, item, pieces in staying_on_bats(taken, forms, route, in_progress):
+        for night in dates:
+            on_bats[night, item] += pieces
     rows = []
     for night in dates:
         for item in sorted({item for _, item in on_bats}):

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from typing import Any
 
+import pytest
+
 from pipeline.checking.facts import BrokenRule
 from tests.checking.small_plan import Plan, march, work
 from tests.shops import Cells
@@ -122,6 +124,23 @@ def test_pieces_from_the_studio_stand_on_bats_from_the_start() -> None:
         plan = thrown_and_turned(
             mugs, ("B2", "throw", 1, bowls), ("B2", "turn", 2, bowls), small=6, in_progress=IN_PROGRESS
         )
+        assert [broken.where for broken in plan.broken()] == expected
+
+
+@pytest.mark.parametrize(
+    ("day", "gone_on", "room"),
+    [
+        (1, 0, 2),  # nobody goes on with the 4 mugs of February: of 6 bats 2 are free, on the first day
+        (3, 0, 2),  # and on any other
+        (1, 1, 2),  # one of them is turned on Tue 2: until then 2 are free
+        (2, 1, 3),  # and then 3
+    ],
+)
+def test_pieces_from_the_studio_that_do_not_go_on_keep_their_bats(day: int, gone_on: int, room: int) -> None:
+    mugs = [("P1", "turn", 2, gone_on)] if gone_on else []
+    for bowls, expected in ((room, []), (room + 1, [str(march(day))])):
+        lots = (*mugs, ("B2", "throw", day, bowls), ("B2", "turn", day + 1, bowls))
+        plan = thrown_and_turned(*lots, small=6, in_progress=IN_PROGRESS)
         assert [broken.where for broken in plan.broken()] == expected
 
 

@@ -185,6 +185,32 @@ def test_boards_that_are_just_enough() -> None:
     assert on_boards(3).kinds == []
 
 
+# Bats
+
+
+def plates_on_bats(owned: list[Cells]) -> Planned:
+    """Cups are ordered, and three plates stand on large bats."""
+    return planned(
+        thrown(
+            orders=cups(4),
+            forms=[{"form": "cup"}, {"form": "plate", "bat": "large"}],
+            stages=[THROW | {"bat": "on"}, TURN | {"bat": "off"}],
+            bats_and_boards=owned,
+            in_progress=[{"form": "plate", "stage_done": "throw", "pieces": 3}],
+        )
+    )
+
+
+def test_pieces_that_no_order_takes_keep_their_bats() -> None:
+    words = "3 pieces of `plate` that no order takes stand on `large` bats, which no other piece gets"
+    plan = plates_on_bats([{"item": "large", "kind": "bat", "count": 5}])
+    assert told(plan) == [("bats stay taken", "in_progress", 2, "pieces", "3", words)]
+
+
+def test_bats_of_which_there_are_as_many_as_it_takes_are_nothing_to_tell() -> None:
+    assert plates_on_bats([]).kinds == []
+
+
 def test_the_worst_night_is_told_once() -> None:
     """Six a day on the 1st, 2nd and 3rd, dry after four days: one board, two, then three; one is owned."""
     plan = planned(
@@ -202,5 +228,5 @@ def test_the_worst_night_is_told_once() -> None:
 
 def test_every_kind_of_doubt_has_its_test() -> None:
     """The kinds met above; one more in the schemas would want one more test."""
-    met = {"two lots of clay", "clay comes too late", "window passed", "boards short"}
+    met = {"two lots of clay", "clay comes too late", "window passed", "boards short", "bats stay taken"}
     assert {kind.code for kind in PLAN_KINDS if kind.severity == "doubt"} == met

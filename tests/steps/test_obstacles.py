@@ -146,6 +146,17 @@ def test_no_bat_of_that_size(bats: dict[str, int]) -> None:
     assert stopped_by(thrown(**on_bats(**bats))) == [("no bat", "forms", 3, "bat")]
 
 
+def test_every_bat_is_under_pieces_that_no_order_takes() -> None:
+    """Two plates are thrown too many, on both large bats: no plate can be thrown before somebody takes them off."""
+    sheets = on_bats(small=5, large=2)
+    sheets["in_progress"] = [{"form": "plate", "stage_done": "throw", "pieces": 2, "order": "C"}]
+    sheets["orders"].append({"order": "C", "form": "cup", "quantity": 1})
+    job = thrown(**sheets)
+    assert stopped_by(job) == [("no bat comes free", "in_progress", 2, "pieces")]
+    told = "2 pieces of `plate` that no order takes stand on `large` bats, and none of that size is left to throw on"
+    assert words(job)[0] == told
+
+
 # No day in the window
 
 
@@ -371,6 +382,6 @@ def test_every_kind_that_stops_has_its_test() -> None:
     """The kinds met above; one more in the schemas would want one more test."""
     met = {
         "nobody does it", "day too short", "does not fit the kiln", "no bat", "no day in the window", "no day left",
-        "hardly any come out",
+        "hardly any come out", "no bat comes free",
     }  # fmt: skip
     assert {kind.code for kind in PLAN_KINDS if kind.severity == "stop"} == met

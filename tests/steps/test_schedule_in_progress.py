@@ -130,6 +130,27 @@ def test_bats_of_pieces_that_cannot_come_off_yet_are_not_free() -> None:
     assert plan.days("throw") == on({1: 2, 3: 8})
 
 
+@pytest.mark.parametrize("taken", [0, 3])
+def test_pieces_that_no_line_takes_keep_their_bats(taken: int) -> None:
+    """Eight plates stand on bats, of which an order takes three or none, and nobody takes the others off: of ten bats
+    two are free, and with the three that are turned on the 1st five.
+    """
+    plates = [{"order": "B", "form": "plate", "quantity": taken}] * bool(taken)
+    plan = scheduled(
+        studio(
+            0,
+            {"form": "plate", "stage_done": "throw", "pieces": 8, "order": "B" if taken else None},
+            orders=[{"order": "A", "form": "cup", "quantity": 10}, *plates],
+            stages=[STAGES[0] | {"wait_days_max": 1}, {"stage": "turn", "minutes_each": 3.0, "bat": "off"}],
+            forms=[{"form": "cup", "bat": "small"}, {"form": "plate", "bat": "small"}],
+            bats_and_boards=[{"item": "small", "kind": "bat", "count": 10}],
+        )
+    )
+    assert plan.days("turn", form="plate") == on({1: 3} if taken else {})
+    room = 5 if taken else 2
+    assert plan.days("throw") == on(dict.fromkeys(range(1, 10 // room + 1), room))
+
+
 def test_a_window_about_to_close_goes_before_new_work() -> None:
     """Fifteen minutes a day: five turned, or seven thrown. What was thrown on 27 February has to be turned on the 1st,
     though the order that it is for is due much later than the other.

@@ -129,6 +129,22 @@ def test_pieces_in_progress_wait_and_hold_their_bats_from_the_first_day() -> Non
     assert nights(plan, "waiting", "turn") == [(march(1), 12), (march(3), 6)]
 
 
+def test_pieces_in_progress_that_no_line_takes_keep_their_bats() -> None:
+    """Six plates stand on bats for nobody; five cups are thrown on the 1st and turned on the 2nd."""
+    plan = planned(
+        thrown(
+            orders=[{"order": "A", "form": "cup", "quantity": 5}],
+            forms=[{"form": "cup", "bat": "small"}, {"form": "plate", "bat": "small"}],
+            stages=[
+                {"stage": "throw", "minutes_each": 1.0, "wait_days": 1, "wait_days_max": 1, "bat": "on"},
+                {"stage": "turn", "minutes_each": 1.0, "bat": "off"},
+            ],
+            in_progress=[{"form": "plate", "stage_done": "throw", "pieces": 6}],
+        )
+    )
+    assert nights(plan, "bat", "small") == [(march(1), 11), (march(2), 6)]
+
+
 def test_lost_pieces_are_not_waited_for() -> None:
     """Ten thrown, a fifth lost: eight wait for turning."""
     plan = planned(
