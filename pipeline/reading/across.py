@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.reading.defaults import METHOD
 from pipeline.reading.headings import ROW
 from pipeline.reading.links import Checked
-from pipeline.reading.spelling import alike
+from pipeline.reading.spelling import alike, distinct
 from schemas import kinds
 from schemas.problem import Problem, closest
 
@@ -38,12 +38,20 @@ def stages_named_once_a_method(job: Checked) -> Iterator[Problem]:
 
 def bats_come_off_after_they_go_on(job: Checked) -> Iterator[Problem]:
     """In the order of its steps a method puts pieces onto bats, takes them off, and may do so again."""
-    stages = job.sheets["stages"]
-    unclear = stages.filter(pl.col(ROW).is_in([row for sheet, row in job.unclear if sheet == "stages"]))["method"]
-    known = stages.drop_nulls(["method", "step", "stage"]).filter(~pl.col("method").is_in(unclear.implode()))
-    for (method,), rows in known.sort("step", maintain_order=True).group_by("method", maintain_order=True):
+    methods: dict[str, list[tuple[int, str, str | None, int]]] = {}
+    unclear = set()
+    for method, step, stage, bat, row in job.sheets["stages"].select("method", "step", "stage", "bat", ROW).iter_rows():
+        if ("stages", row) in job.unclear:
+            unclear.add(method)
+        if None not in (method, step, stage):
+            methods.setdefault(method, []).append((step, stage, bat, row))
+    for method, rows in methods.items():
+        if method in unclear:
+            continue
         on_bat: tuple[str, int] | None = None
-        for stage, bat, row in rows.select("stage", "bat", ROW).drop_nulls().iter_rows():
+        for _, stage, bat, row in sorted(rows, key=lambda row: row[0]):
+            if bat is None:
+                continue
             if bat == "on" and on_bat:
                 what = f"pieces of `{method}` go onto bats at `{stage}`, and are on bats since `{on_bat[0]}`"
                 yield kinds.BAT_ON_AND_OFF.at("stages", row, "bat", bat, what=what)
@@ -60,15 +68,19 @@ def _stages_of_the_forms_method(job: Checked, sheet: str, column: str) -> Iterat
     """A stage named for a form is one of its method's. A stage that no method has is told by the links."""
     if not job.has("forms", "stages"):
         return
-    forms = job.sheets["forms"].select("form", pl.col("method").fill_null(METHOD)).unique("form", keep="first")
-    stages = job.sheets["stages"].select("method", "stage").drop_nulls()
-    named = job.sheets[sheet].select("form", ROW, stage=column).drop_nulls().join(forms, on="form")
-    named = named.filter(pl.col("stage").is_in(stages["stage"].implode())).sort(ROW)
-    named = named.filter(pl.col("method").is_in(stages["method"].implode()))
-    for row in named.join(stages, on=["method", "stage"], how="anti", maintain_order="left").iter_rows(named=True):
-        own = stages.filter(pl.col("method") == row["method"])["stage"]
-        words = {"form": row["form"], "method": row["method"], "stages": ", ".join(f"`{name}`" for name in own)}
-        yield kinds.STAGE_OF_ANOTHER_METHOD.at(sheet, row[ROW], column, row["stage"], **words)
+    methods = dict(reversed(job.sheets["forms"].select("form", "method").rows()))
+    stages: dict[str, list[str]] = {}
+    for method, stage in job.sheets["stages"].select("method", "stage").drop_nulls().iter_rows():
+        stages.setdefault(method, []).append(stage)
+    every = {stage for own in stages.values() for stage in own}
+    for form, stage, row in job.sheets[sheet].select("form", column, ROW).drop_nulls().iter_rows():
+        if form not in methods or stage not in every:
+            continue
+        method = methods[form] or METHOD
+        own = stages.get(method, [stage])
+        if stage not in own:
+            words = {"form": form, "method": method, "stages": ", ".join(f"`{name}`" for name in own)}
+            yield kinds.STAGE_OF_ANOTHER_METHOD.at(sheet, row, column, stage, **words)
 
 
 def form_minutes_at_stages_of_the_form(job: Checked) -> Iterator[Problem]:
@@ -123,10 +135,12 @@ def ordered_glazes_have_recipes(job: Checked) -> Iterator[Problem]:
     """Where there are recipes, each glaze that is ordered has one; told once a glaze."""
     if not job.has("orders"):
         return
-    recipes = job.sheets["glazes"]["glaze"].drop_nulls().unique(maintain_order=True)
+    recipes = distinct(job.sheets["glazes"]["glaze"])
+    if all(glaze in recipes for glaze in distinct(job.sheets["orders"]["glaze"])):
+        return
     ordered = job.sheets["orders"].drop_nulls("glaze").unique("glaze", keep="first").sort(ROW)
-    for glaze, row in ordered.filter(~pl.col("glaze").is_in(recipes.implode())).select("glaze", ROW).iter_rows():
-        yield kinds.NO_RECIPE.at("orders", row, "glaze", glaze, closest(glaze, recipes.to_list()))
+    for glaze, row in ordered.filter(~pl.col("glaze").is_in(recipes)).select("glaze", ROW).iter_rows():
+        yield kinds.NO_RECIPE.at("orders", row, "glaze", glaze, closest(glaze, recipes))
 
 
 RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (

@@ -6,17 +6,18 @@ A plain cell is a number with a decimal point and no other mark, in the column's
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import polars as pl
 
-from pipeline.reading.cells import DATE, NUMBER
+from pipeline.reading.cells import MONEY, NUMBER, NUMBERS
 from pipeline.reading.currencies import may_be
 from pipeline.reading.date_cells import plain_dates
 from pipeline.reading.headings import ROW
+from pipeline.reading.meant import Source, Ways
 from pipeline.reading.not_numbers import Trouble
-from pipeline.reading.number_cells import COMMA, GROUPED, MONEY, NUMBERS, Cell, number_cell, ways
+from pipeline.reading.number_cells import COMMA, GROUPED, Cell, number_cell, ways
 from pipeline.reading.numerals import MARKS, decimal_mark
 from pipeline.reading.readings import Assumption
 from schemas import written_kinds
@@ -35,31 +36,6 @@ DATE_COLUMNS = {("labour_hours", "day")}
 """Columns of text in which dates may stand among words."""
 
 
-@dataclass(frozen=True)
-class Ways:
-    """How cells are meant that a sheet leaves open; None where that was not chosen.
-
-    ``currency`` is that of all money, by its letters or its sign, and ``currency_from`` says where it stands.
-    """
-
-    decimal_mark: str | None = None
-    date_order: str | None = None
-    currency: str = ""
-    currency_from: str = ""
-
-
-@dataclass(frozen=True)
-class Source:
-    """Where a sheet's cells come from: the units that headings give to columns, and what the file is like.
-
-    ``typed`` is true of a workbook, whose plain numbers are numbers and say nothing of the marks that people type.
-    """
-
-    units: Mapping[str, Unit] = field(default_factory=dict)
-    semicolons: bool = False
-    typed: bool = False
-
-
 @dataclass
 class Written:
     """The plain cells, what is wrong with those that are not understood, and what was understood of the others.
@@ -73,39 +49,24 @@ class Written:
     sign: str = ""
 
 
-def as_written(sheet: str, known: Sequence[Column], text: pl.DataFrame, source: Source, meant: Ways) -> Written:
-    """The cells of a sheet plainly. A cell in which something is wrong is null, and told; all others keep their text
-    if nothing is understood of them."""
+def as_written(
+    sheet: str, known: Sequence[Column], odd: Collection[str], text: pl.DataFrame, source: Source, meant: Ways
+) -> Written:
+    """The cells of a sheet plainly; ``odd`` are its columns that are not plain throughout. All numbers of a sheet are
+    read together: what some columns show of the decimal mark holds for all.
+
+    A cell in which something is wrong is null, and told; all others keep their text if nothing is understood of them.
+    """
     there = [column for column in known if column.name in text.columns]
     written = Written(text)
     numbers = [column for column in there if column.kind in NUMBERS]
-    if _any_odd(numbers, text, source):
+    if any(column.name in odd or column.name in source.units for column in numbers):
         _Numbers(sheet, numbers, text, source, meant).into(written)
     for column in there:
-        if column.kind == "day" or (sheet, column.name) in DATE_COLUMNS:
-            cells = _counts(text, [column.name])
-            odd = text[column.name].str.contains(DATE) == False  # noqa: E712 - a column, in which blanks are null
-            if odd.any():
-                words = column.kind != "day"
-                found = plain_dates(cells, column, meant.date_order, words=words)
-                _take(written, sheet, column, found)
+        if column.name in odd and (column.kind == "day" or (sheet, column.name) in DATE_COLUMNS):
+            found = plain_dates(_counts(text, [column.name]), column, meant.date_order, words=column.kind != "day")
+            _take(written, sheet, column, found)
     return written
-
-
-def _any_odd(numbers: Sequence[Column], text: pl.DataFrame, source: Source) -> bool:
-    """Whether any cell of the columns is not a plain number that can only be meant as it stands."""
-    if any(column.name in source.units for column in numbers):
-        return True
-    looks = [
-        look
-        for column in numbers
-        for cell in [pl.col(column.name)]
-        for look in (
-            (~cell.str.contains(NUMBER)).any().alias(f"{column.name} odd"),
-            cell.str.contains(OPEN_POINT).any().alias(f"{column.name} open"),
-        )
-    ]
-    return bool(looks) and any(text.select(looks).row(0))
 
 
 def _counts(text: pl.DataFrame, names: Sequence[str]) -> dict[str, int]:

@@ -9,6 +9,7 @@ import polars as pl
 
 from pipeline.reading.defaults import METHOD, SIZE_PER_CUBE_ROOT, Sheets
 from pipeline.reading.readings import Assumption
+from pipeline.reading.spelling import distinct
 from schemas.settings import SETTINGS, Settings
 
 MOST_NAMED = 5
@@ -91,7 +92,7 @@ UNREAD = {"decimal_mark", "date_order"}
 def told(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> list[Assumption]:
     """What was taken, before blanks are filled. ``sheets`` hold what stands in; ``chosen`` are the settings given."""
     left = [*_settings(set(chosen), settings), *_stand_ins(sheets, set(stand_in))]
-    if not sheets["bats_and_boards"].filter(pl.col("kind") == "bat").height:
+    if "bat" not in sheets["bats_and_boards"]["kind"]:
         left += _bats(sheets["forms"])
     return [*left, *(row for blank in BLANKS for row in _blank(blank, sheets[blank.sheet], set(stand_in)))]
 
@@ -115,7 +116,9 @@ def _stand_ins(sheets: Sheets, stand_in: set[str]) -> Iterator[Assumption]:
             size = f"{row['shelves']} {row['shelf_shape']} shelves of {row['shelf_width_mm']:g} mm"
             value = f"{size}, {row['inside_height_mm']:g} mm high inside"
             yield Assumption(f"kiln: {row['kiln']}", value, why.format("kilns"))
-    for row in sheets["firings"].filter(pl.col("row").is_null()).iter_rows(named=True):
+    for row in sheets["firings"].iter_rows(named=True):
+        if row["row"] is not None:
+            continue
         days, gap = row["days"] or 2, row["gap_mm"] or 5
         value = f"{_days(days)}, pieces {gap:g} mm apart, in every kiln, at no cost"
         yield Assumption(f"firing: {row['firing']}", value, why.format("firings"))
@@ -156,12 +159,11 @@ def _bats(forms: pl.DataFrame) -> list[Assumption]:
 
 
 def _blank(blank: Blank, sheet: pl.DataFrame, stand_in: set[str]) -> list[Assumption]:
-    if blank.sheet in stand_in:
+    if blank.sheet in stand_in or not sheet[blank.column].has_nulls():
         return []
-    rows = sheet.filter(pl.col("row").is_not_null(), pl.col(blank.column).is_null())
-    if blank.only is not None:
-        rows = sheet.filter(blank.only, pl.col("row").is_not_null(), pl.col(blank.column).is_null())
-    names = rows[blank.names].unique(maintain_order=True).to_list()
+    only = [] if blank.only is None else [blank.only]
+    rows = sheet.filter(*only, pl.col("row").is_not_null(), pl.col(blank.column).is_null())
+    names = distinct(rows[blank.names])
     return [Assumption(f"{blank.sheet}.{blank.column}: {_named(names)}", blank.value, blank.why)] if names else []
 
 

@@ -46,15 +46,16 @@ CODES = frozenset(
 WORDS = {**{sign.casefold(): may_be for sign, may_be in SIGNS.items()}, **{code.casefold(): (code,) for code in CODES}}
 
 _SIGN = "|".join(re.escape(sign) for sign in sorted(WORDS, key=len, reverse=True))
-BEFORE = re.compile(rf"^([+-]?)\s*({_SIGN})\s*([+-]?)\s*(?=[0-9.,])", re.IGNORECASE)
-AFTER = re.compile(rf"(?<=[0-9.,])\s*({_SIGN})$", re.IGNORECASE)
+BEFORE = rf"(?i)^([+-]?)\s*({_SIGN})\s*([+-]?)\s*(?=[0-9.,])"
+AFTER = rf"(?i)(?<=[0-9.,])\s*({_SIGN})$"
+"""Not compiled here: most sheets have no sign of a currency, and their settings ask for the letters alone."""
 
 
 def without_currency(cell: str) -> tuple[str, str | None]:
     """An amount without its currency, and the sign or letters that stood beside it, None if none did."""
-    if found := BEFORE.match(cell):
+    if found := re.match(BEFORE, cell):
         return found[1] + found[3] + cell[found.end() :], found[2]
-    if found := AFTER.search(cell):
+    if found := re.search(AFTER, cell):
         return cell[: found.start()], found[1]
     return cell, None
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import polars as pl
@@ -96,9 +98,21 @@ def rows_of(sheet: str, rows: list[dict[str, Any]]) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=schema | {ROW: pl.Int64()})
 
 
-def plain_defaults(sheet: str) -> dict[str, Any]:
-    """By column, the defaults of a sheet that are values, not words such as ``no limit``."""
-    known = [column for column in columns(SHEETS_IN[sheet]) if column.default and column.kind not in ("text", "list")]
-    written = pl.DataFrame({column.name: [column.default] for column in known})
-    values = written.select(value_of(sheet, column).alias(column.name) for column in known)
-    return {name: value for name, value in values.row(0, named=True).items() if value is not None} if known else {}
+@cache
+def plain_defaults() -> dict[str, dict[str, Any]]:
+    """By sheet and column, the defaults that are values, not words such as ``no limit``."""
+    written = {
+        (sheet, column.name): (column, column.default)
+        for sheet, model in SHEETS_IN.items()
+        for column in columns(model)
+        if column.default and column.kind not in ("text", "list")
+    }
+    cells = pl.DataFrame({f"{sheet}.{name}": [default] for (sheet, name), (_, default) in written.items()})
+    values = cells.select(
+        value_of(sheet, replace(column, name=f"{sheet}.{name}")) for (sheet, name), (column, _) in written.items()
+    ).row(0)
+    found: dict[str, dict[str, Any]] = {sheet: {} for sheet in SHEETS_IN}
+    for (sheet, name), value in zip(written, values, strict=True):
+        if value is not None:
+            found[sheet][name] = value
+    return found

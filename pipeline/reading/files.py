@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from pathlib import Path
 
-from pipeline.reading.rows import LARGEST
+from pipeline.reading.rows import LARGEST, OWN_TABS
 from pipeline.reading.spelling import tidy
 from pipeline.reading.table import Rows
-from pipeline.reading.workbooks import ENDINGS, OWN_TABS, sheets_of
 from schemas import kinds, workbook_kinds
 from schemas.problem import Problem, closest
 
@@ -17,6 +16,9 @@ Folder = Path
 
 Content = bytes | Rows | None
 """What a sheet holds: a CSV's bytes, the rows of a workbook's tab, or None if it cannot be read."""
+
+ENDINGS = (".xlsx", ".xlsm", ".ods")
+"""How the names of workbooks end that are read."""
 
 NOT_SHEETS = (".", "~$")
 """How names of files begin that programs leave beside a sheet."""
@@ -85,6 +87,9 @@ class _Shelf:
 
     def add_workbook(self, path: Path) -> None:
         """The sheets of a workbook."""
+        # Whoever keeps CSVs need not wait for what reads workbooks to be imported.
+        from pipeline.reading.workbooks import sheets_of
+
         content = _content(path.name, path)
         if isinstance(content, Problem):
             self.problems.append(content)

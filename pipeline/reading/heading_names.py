@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 from pipeline.reading.spelling import tidy
-from pipeline.reading.synonyms import SYNONYMS
 from schemas.sheet import Column
-from schemas.units import BY_SPELLING, Unit, unit_written
+
+if TYPE_CHECKING:
+    from schemas.units import Unit
 
 PUNCTUATION = re.compile(r"[\s\-_()\[\],:/.]+")
 """Signs that people put between the words of a heading and around its unit."""
@@ -23,25 +26,36 @@ class Meaning:
     unit: Unit | None = None
 
 
-@dataclass(frozen=True)
 class Names:
-    """Every heading that a sheet may have, as ``words`` has it, with what it means."""
+    """Every heading that a sheet may have, with what it means: names of columns, synonyms, and either with another unit
+    behind. Of a sheet without a name, the names of its columns alone."""
 
-    meanings: dict[str, Meaning]
+    def __init__(self, sheet: str | None, columns: Sequence[Column]) -> None:
+        self._sheet, self._columns = sheet, {column.name: column for column in columns}
+        self._own = {name: Meaning(name) for name in self._columns}
 
-    @classmethod
-    def plain(cls, columns: Sequence[Column]) -> Names:
-        """The names of the columns alone."""
-        return cls({column.name: Meaning(column.name) for column in columns})
+    def means(self, heading: str) -> Meaning | None:
+        """What a heading means, None if it is not one of the sheet's."""
+        name = tidy(heading)
+        return self._own.get(name) or self._all.get(name) or self._all.get(words(heading))
 
-    @classmethod
-    def of(cls, sheet: str, columns: Sequence[Column]) -> Names:
-        """The headings of a sheet: names of columns, synonyms, and either with another unit behind."""
-        own = {column.name: column.name for column in columns}
-        found = {name: Meaning(column) for name, column in (SYNONYMS.get(sheet, {}) | own).items()}
-        kinds = {column.name: column for column in columns}
+    def for_columns(self, columns: Collection[str]) -> dict[str, str]:
+        """Headings in the columns' own units that mean one of them, to that column."""
+        meant = self._all.items()
+        return {name: meaning.column for name, meaning in meant if meaning.column in columns and meaning.unit is None}
+
+    @cached_property
+    def _all(self) -> dict[str, Meaning]:
+        """All of them, as ``words`` has them; a sheet with the columns' own names never asks for them."""
+        if self._sheet is None:
+            return self._own
+        from pipeline.reading.synonyms import SYNONYMS
+        from schemas.units import BY_SPELLING, unit_written
+
+        synonyms = SYNONYMS.get(self._sheet, {})
+        found = {name: Meaning(column) for name, column in synonyms.items()} | self._own
         for name, meaning in list(found.items()):
-            column = kinds[meaning.column]
+            column = self._columns[meaning.column]
             unit = unit_written(column.unit) if column.kind == "number" else None
             if unit is None:
                 continue
@@ -50,16 +64,7 @@ class Names:
                 if other.quantity == unit.quantity:
                     heading = words(f"{stem} {spelling}")
                     found.setdefault(heading, Meaning(meaning.column, None if other is unit else other))
-        return cls(found)
-
-    def means(self, heading: str) -> Meaning | None:
-        """What a heading means, None if it is not one of the sheet's."""
-        return self.meanings.get(tidy(heading)) or self.meanings.get(words(heading))
-
-    def for_columns(self, columns: Collection[str]) -> dict[str, str]:
-        """Headings in the columns' own units that mean one of them, to that column."""
-        meant = self.meanings.items()
-        return {name: meaning.column for name, meaning in meant if meaning.column in columns and meaning.unit is None}
+        return found
 
 
 def words(heading: str) -> str:

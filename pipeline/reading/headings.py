@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import polars as pl
 
@@ -15,7 +16,9 @@ from pipeline.reading.table import Table
 from schemas import kinds
 from schemas.problem import Problem, closest
 from schemas.sheet import Column
-from schemas.units import Unit
+
+if TYPE_CHECKING:
+    from schemas.units import Unit
 
 ROW = "row"
 """The column of a frame that holds the spreadsheet's row numbers."""
@@ -61,10 +64,11 @@ def under_headings(sheet: str, columns: Sequence[Column], names: Names, table: T
         kinds.STRAY_CELL.at(sheet, at + 1, None, cell, letter=letter(place))
         for at, place, cell in table.filled_outside(with_heading, start)
     ]
-    cells = pl.DataFrame([table.column(place, start).alias(name) for name, place in places.items()])
-    stripped = cells.with_columns(pl.all().str.strip_chars().replace("", None))
-    numbers = pl.int_range(start + 1, len(table) + 1, dtype=pl.Int64, eager=True)
-    text = stripped.with_columns(numbers.alias(ROW)).filter(pl.any_horizontal(pl.exclude(ROW).is_not_null()))
+    cells = table.columns(list(places.values()), start)
+    cells.columns = list(places)
+    text = cells.with_columns(pl.int_range(start + 1, len(table) + 1, dtype=pl.Int64).alias(ROW))
+    if all(column.has_nulls() for column in cells):
+        text = text.filter(pl.any_horizontal(pl.exclude(ROW).is_not_null()))
     repeated = _repeated(headings, places, text, table)
     if repeated:
         headed.readings.append(Assumption(f"{sheet}: {_rows(repeated)}", "not read", "the headings once more"))
@@ -98,7 +102,7 @@ def _places(
                 why = "another word for the column"
                 headed.readings.append(Assumption(f"{sheet}: heading `{heading}`", value, why))
     missing = [column for column in columns if column.name not in found]
-    nearby = names.for_columns({column.name for column in missing})
+    nearby = names.for_columns({column.name for column in missing}) if strange else {}
     for heading in strange:
         near = closest(tidy(heading), nearby)
         told = nearby[near] if near is not None else None
@@ -116,7 +120,7 @@ def _repeated(headings: Sequence[str], places: Mapping[str, int], text: pl.DataF
     if len(filled) < 2 or not places:
         return []
     name, place = next(iter(places.items()))
-    alike = text.filter(pl.col(name) == headings[place])[ROW]
+    alike = text[ROW].filter(text[name] == headings[place])
     return [number for number in alike if [cell.strip() for cell in table.row(number - 1) if cell.strip()] == filled]
 
 

@@ -51,12 +51,11 @@ def to_job(
 
 def _plain_defaults(sheet: str, frame: pl.DataFrame) -> pl.DataFrame:
     """Blanks filled where the schema's default is a value, not words such as ``no limit``."""
-    if frame.is_empty():
-        return frame
-    values = plain_defaults(sheet)
-    return frame.with_columns(
-        pl.col(name).fill_null(pl.lit(value, frame.schema[name])) for name, value in values.items()
-    )
+    values = plain_defaults()[sheet].items()
+    filled = [
+        pl.col(name).fill_null(pl.lit(value, frame.schema[name])) for name, value in values if frame[name].has_nulls()
+    ]
+    return frame.with_columns(filled) if filled else frame
 
 
 def _dates_as_weekdays(labour_hours: pl.DataFrame) -> pl.DataFrame:

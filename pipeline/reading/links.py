@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import polars as pl
 
 from pipeline.reading.headings import ROW
-from pipeline.reading.spelling import Home, homes_of
+from pipeline.reading.spelling import Home, distinct, homes_of
 from schemas import REQUIRED, SHEETS_IN, kinds
 from schemas.problem import Problem, closest
 from schemas.sheet import columns
@@ -47,46 +48,63 @@ class Checked:
 def links_broken(job: Checked) -> list[Problem]:
     """Every name that does not stand where it must. Only sheets that were given are checked, and only against sheets
     that were given and could be read, or have a default."""
-    return [problem for name in SHEETS_IN if name in job.given for problem in _sheet_broken(job, name)]
+
+    @cache
+    def known(homes: tuple[Home, ...]) -> dict[str, None] | None:
+        return _known(job, homes)
+
+    return [problem for name in SHEETS_IN if name in job.given for problem in _sheet_broken(job, name, known)]
 
 
-def _sheet_broken(job: Checked, sheet: str) -> Iterator[Problem]:
+def _sheet_broken(
+    job: Checked, sheet: str, known_at: Callable[[tuple[Home, ...]], dict[str, None] | None]
+) -> Iterator[Problem]:
     for column in columns(SHEETS_IN[sheet]):
         homes = () if (sheet, column.name) in NOT_LINKED else homes_of(sheet, column.name)
-        known = _known(job, homes)
+        known = known_at(homes)
         if known is None:
             continue
-        names = job.sheets[sheet].select(ROW, name=column.name).drop_nulls()
-        if column.kind == "list":
-            names = names.with_columns(pl.col("name").str.split(";")).explode("name")
-            names = names.with_columns(pl.col("name").str.strip_chars()).filter(pl.col("name") != "")
-        names = names.filter(~pl.col("name").is_in(known.implode()))
-        if sheet == "clay_blends":
-            blends = job.sheets[sheet]["clay"].drop_nulls().implode()
-            for row, name in names.filter(pl.col("name").is_in(blends)).select(ROW, "name").iter_rows():
+        listed = column.kind == "list"
+        cells = distinct(job.sheets[sheet][column.name])
+        unknown = {name for cell in cells for name in _names(cell, listed) if name not in known}
+        if not unknown:
+            continue
+        named = job.sheets[sheet].select(ROW, cell=column.name).drop_nulls()
+        if not listed:
+            named = named.filter(pl.col("cell").is_in(pl.Series(list(unknown)).implode()))
+        blends = set(distinct(job.sheets[sheet]["clay"])) if sheet == "clay_blends" else set[str]()
+        places = [(row, name) for row, cell in named.iter_rows() for name in _names(cell, listed) if name in unknown]
+        for row, name in places:
+            if name in blends:
                 yield kinds.BLEND_OF_A_BLEND.at(sheet, row, column.name, name)
-            names = names.filter(~pl.col("name").is_in(blends))
-        yield from _unknown(sheet, column.name, names, homes, known)
+        strange = [(row, name) for row, name in places if name not in blends]
+        yield from _unknown(sheet, column.name, strange, homes, known)
 
 
-def _known(job: Checked, homes: tuple[Home, ...]) -> pl.Series | None:
+def _names(cell: str, listed: bool) -> list[str]:
+    """The name in a cell, or the names of a list."""
+    return [name for part in cell.split(";") if (name := part.strip())] if listed else [cell]
+
+
+def _known(job: Checked, homes: tuple[Home, ...]) -> dict[str, None] | None:
     """The names at home; None if nothing can be said: there is no home, or a sheet of it is not there to be read."""
     needed = [sheet for sheet, _ in homes if sheet in REQUIRED]
     if any(sheet in job.broken for sheet, _ in homes) or not all(job.has(sheet) for sheet in needed):
         return None
-    rows = [(job.sheets[sheet].filter(ONLY_ROWS.get(sheet, True)), column) for sheet, column in homes if job.has(sheet)]
+    there = [(job.sheets[sheet], sheet, column) for sheet, column in homes if job.has(sheet)]
+    rows = [(frame.filter(ONLY_ROWS[sheet]) if sheet in ONLY_ROWS else frame, column) for frame, sheet, column in there]
     if not any(len(frame) for frame, _ in rows):
         return None
-    return pl.concat([frame[column] for frame, column in rows]).drop_nulls().unique(maintain_order=True)
+    return {name: None for frame, column in rows for name in distinct(frame[column])}
 
 
 def _unknown(
-    sheet: str, column: str, unknown: pl.DataFrame, homes: tuple[Home, ...], known: pl.Series
+    sheet: str, column: str, unknown: list[tuple[int, str]], homes: tuple[Home, ...], known: Collection[str]
 ) -> Iterator[Problem]:
     what = NOUNS.get(homes[0][1], homes[0][1])
     where = " or ".join(home for home, _ in homes)
     near: dict[str, str | None] = {}
-    for row, name in unknown.select(ROW, "name").iter_rows():
+    for row, name in unknown:
         if name not in near:
-            near[name] = closest(name, known.to_list()) if len(near) < MOST_GUESSED else None
+            near[name] = closest(name, known) if len(near) < MOST_GUESSED else None
         yield kinds.UNKNOWN_NAME.at(sheet, row, column, name, near[name], what=what, where=where)

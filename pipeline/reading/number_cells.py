@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from pipeline.reading.cells import NUMBER
+from pipeline.reading.cells import MONEY, NUMBER
 from pipeline.reading.currencies import without_currency
 from pipeline.reading.measures import Part, in_unit, ready, rounded, short, taken_apart, units_of
 from pipeline.reading.not_numbers import OF_A_FRACTION, Trouble, trouble
@@ -14,10 +14,6 @@ from pipeline.reading.numerals import MARKS, NUMERAL, plainly
 from schemas import written_kinds
 from schemas.sheet import Column
 from schemas.units import Unit, unit_written
-
-MONEY = ("amount", "price")
-NUMBERS = ("whole", "number", *MONEY)
-"""Kinds of columns that hold numbers."""
 
 PER_CENT = re.compile(r"\s*(?:%|per ?cent|pct)\.?$", re.IGNORECASE)
 

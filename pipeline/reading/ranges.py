@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from datetime import date
 from math import pi
+from typing import Any
 
 import polars as pl
 from dateutil.relativedelta import relativedelta
@@ -77,30 +78,38 @@ def doubts(sheets: Sheets, given: Collection[str], settings: Settings) -> list[P
 
 
 def _unlikely(likely: Likely, sheets: Sheets) -> Iterator[Problem]:
-    numbers = sheets[likely.sheet].select(ROW, number=likely.column).drop_nulls()
+    numbers = sheets[likely.sheet][likely.column]
     for bound, than, reason in ((likely.low, "less than", likely.below), (likely.high, "more than", likely.above)):
         if bound is None:
             continue
-        beyond = pl.col("number") < bound if than == "less than" else pl.col("number") > bound
-        for row, number in numbers.filter(beyond, pl.col("number") > 0).iter_rows():
+        beyond = numbers < bound if than == "less than" else numbers > bound
+        for row, number in _where(beyond & (numbers > 0), sheets[likely.sheet][ROW], numbers):
             told = {"than": than, "bound": f"{bound:,g}", "unit": likely.unit, "reason": reason}
             yield range_kinds.UNLIKELY_NUMBER.at(likely.sheet, row, likely.column, number, **told)
 
 
+def _where(mark: pl.Series, rows: pl.Series, values: pl.Series) -> list[tuple[int, Any]]:
+    """Row and value of the rows that are marked, but for those of a default."""
+    if not mark.any():
+        return []
+    found = zip(rows.filter(mark), values.filter(mark), strict=True)
+    return [(row, value) for row, value in found if row is not None]
+
+
 def _shares(frame: pl.DataFrame, sheet: str, column: str, least: float) -> Iterator[Problem]:
-    small = frame.select(ROW, share=column).drop_nulls().filter(pl.col("share") > 0, pl.col("share") < least)
-    for row, share in small.iter_rows():
+    shares = frame[column]
+    for row, share in _where((shares > 0) & (shares < least), frame[ROW], shares):
         yield range_kinds.SHARE_FOR_PER_CENT.at(sheet, row, column, share, meant=f"{share * IN_A_SHARE:g}")
 
 
 def _setting_shares(rows: pl.DataFrame, settings: Settings) -> Iterator[Problem]:
     """Percentages among the settings; none that matters is below one."""
+    named = dict(reversed(rows.select("name", ROW).rows()))
     for setting in SETTINGS:
-        row = rows.filter(name=setting.name)
-        if setting.kind == "percent" and not row.is_empty() and 0 < getattr(settings, setting.name) < 1:
+        if setting.kind == "percent" and setting.name in named and 0 < getattr(settings, setting.name) < 1:
             share = getattr(settings, setting.name)
             meant = f"{share * IN_A_SHARE:g}"
-            yield range_kinds.SHARE_FOR_PER_CENT.at("settings", row[ROW][0], "value", share, meant=meant)
+            yield range_kinds.SHARE_FOR_PER_CENT.at("settings", named[setting.name], "value", share, meant=meant)
 
 
 def long_weeks(sheets: Sheets, _start: date) -> Iterator[Problem]:
@@ -119,9 +128,9 @@ def long_weeks(sheets: Sheets, _start: date) -> Iterator[Problem]:
 
 def due_dates(sheets: Sheets, start: date) -> Iterator[Problem]:
     """Lines due before the plan begins, or years after."""
-    due = sheets["orders"].select(ROW, "due").drop_nulls()
+    due = sheets["orders"]["due"]
     last = start + FARTHEST_DUE
-    for row, day in due.filter(~pl.col("due").is_between(start, last)).iter_rows():
+    for row, day in _where((due < start) | (due > last), sheets["orders"][ROW], due):
         kind = range_kinds.DUE_FAR_AWAY if day > last else range_kinds.DUE_BEFORE_START
         yield kind.at("orders", row, "due", day, start=start)
 
@@ -141,27 +150,27 @@ def waits_of_forms(sheets: Sheets, _start: date) -> Iterator[Problem]:
     """A form's own wait that the stage's other wait does not allow."""
     if "forms" not in sheets or "stages" not in sheets:
         return
-    forms = sheets["forms"].select("form", pl.col("method").fill_null(METHOD)).unique("form", keep="first")
-    stages = sheets["stages"].select("method", "stage", "wait_days", "wait_days_max")
-    stages = stages.unique(["method", "stage"], keep="first")
-    own = sheets["form_minutes"].join(forms, on="form", maintain_order="left")
-    own = own.join(stages, on=["method", "stage"], suffix="_stage", maintain_order="left")
-    for row in own.iter_rows(named=True):
-        least, most = row["wait_days"], row["wait_days_max"]
-        stage_least, stage_most = row["wait_days_stage"], row["wait_days_max_stage"]
-        words = {"form": row["form"], "stage": row["stage"]}
+    methods = dict(reversed(sheets["forms"].select("form", "method").rows()))
+    waits = sheets["stages"].select("method", "stage", "wait_days", "wait_days_max").rows()
+    of_stages = {(method, stage): both for method, stage, *both in reversed(waits)}
+    own = sheets["form_minutes"].select("form", "stage", "wait_days", "wait_days_max", ROW)
+    for form, stage, least, most, row in own.iter_rows():
+        if form not in methods or (methods[form] or METHOD, stage) not in of_stages:
+            continue
+        stage_least, stage_most = of_stages[methods[form] or METHOD, stage]
+        words = {"form": form, "stage": stage}
         if least is not None and most is None and stage_most is not None and least > stage_most:
             told = {"own": "at least", "other": "at most", "stage_is": stage_most, **words}
-            yield range_kinds.FORM_WAITS_CROSSED.at("form_minutes", row[ROW], "wait_days", least, **told)
+            yield range_kinds.FORM_WAITS_CROSSED.at("form_minutes", row, "wait_days", least, **told)
         if most is not None and least is None and stage_least is not None and stage_least > most:
             told = {"own": "at most", "other": "at least", "stage_is": stage_least, **words}
-            yield range_kinds.FORM_WAITS_CROSSED.at("form_minutes", row[ROW], "wait_days_max", most, **told)
+            yield range_kinds.FORM_WAITS_CROSSED.at("form_minutes", row, "wait_days_max", most, **told)
 
 
 def work_done(sheets: Sheets, start: date) -> Iterator[Problem]:
     """Pieces in progress whose last stage is on or after the day on which the plan begins."""
-    rows = sheets["in_progress"].select(ROW, "date").drop_nulls().filter(pl.col("date") >= start)
-    for row, day in rows.iter_rows():
+    done = sheets["in_progress"]["date"]
+    for row, day in _where(done >= start, sheets["in_progress"][ROW], done):
         yield range_kinds.DONE_AFTER_START.at("in_progress", row, "date", day, start=start)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 
@@ -11,13 +11,14 @@ import polars as pl
 
 from pipeline.job import Job
 from pipeline.reading.across import rows_at_odds
-from pipeline.reading.as_written import Source, Ways, Written, as_written
 from pipeline.reading.defaults import rows_of, stand_ins
 from pipeline.reading.files import Content, Folder, sheet_files
 from pipeline.reading.heading_names import Names
 from pipeline.reading.headings import ROW, under_headings
 from pipeline.reading.job import to_job
 from pipeline.reading.links import Checked, links_broken
+from pipeline.reading.meant import Source, Ways
+from pipeline.reading.plain import plain_columns
 from pipeline.reading.ranges import doubts
 from pipeline.reading.readings import Assumption
 from pipeline.reading.rows import rows_in
@@ -30,7 +31,6 @@ from pipeline.reading.table import Table
 from pipeline.reading.typed import typed
 from schemas import SHEETS_IN, SHEETS_OUT, kinds
 from schemas.problem import Problem, problems_sheet
-from schemas.settings import Settings
 from schemas.sheet import Sheet, columns
 
 
@@ -77,9 +77,11 @@ def read_job(
     if instead:
         problems = [problem for problem in problems if problem.sheet not in instead]
         contents |= instead
-    made, settings, wrong, understood = _settings(contents, today)
+    choosing = _read("settings", SHEETS_IN["settings"], contents.get("settings"), Ways())
+    made = rows_of("settings", []) if choosing.frame is None else chosen(choosing.frame)
+    settings, wrong, understood = choices(made, today)
     problems += wrong
-    read = _all_read(contents, ways_of(vars(settings)))
+    read = _all_read(contents, ways_of(vars(settings)), choosing)
     problems += [problem for sheet in read.values() for problem in sheet.problems]
     frames = {name: sheet.frame for name, sheet in read.items() if sheet.frame is not None}
     if "settings" in frames:
@@ -93,8 +95,11 @@ def read_job(
     sheets = one_spelling({name: frames[name] for name in given} | stand_in)
     for name in SHEETS_IN:
         if name in given:
-            text = read[name].text.filter(pl.col("row").is_in(sheets[name]["row"].implode()))
-            rows = sheets[name].filter(pl.col("row").is_not_null())
+            rows, text = sheets[name], read[name].text
+            if rows[ROW].has_nulls():
+                rows = rows.filter(pl.col(ROW).is_not_null())
+            if len(rows) < len(text):
+                text = text.filter(pl.col(ROW).is_in(rows[ROW].implode()))
             problems += rules_broken(name, SHEETS_IN[name], rows, text)
     unclear = frozenset((problem.sheet, problem.row) for problem in problems)
     checked = Checked(sheets, given, broken.union(unread), unclear)
@@ -107,26 +112,15 @@ def read_job(
     return Reading(to_job(sheets, absent & stand_in.keys(), made["name"], settings, understood), told)
 
 
-def _settings(
-    contents: Mapping[str, Content], today: date
-) -> tuple[pl.DataFrame, Settings, list[Problem], list[Assumption]]:
-    """The rows of ``settings`` that choose something, and what they choose: by them the other sheets are read.
-
-    What is wrong with the sheet itself is told when it is read among the others.
-    """
-    sheet = _read("settings", SHEETS_IN["settings"], contents.get("settings"), Ways()).frame
-    made = rows_of("settings", []) if sheet is None else chosen(sheet)
-    return made, *choices(made, today)
-
-
-def _all_read(contents: Mapping[str, Content], meant: Ways) -> dict[str, _Read]:
-    """Every sheet. The first currency that stands in one is that of all, if ``meant`` has none."""
+def _all_read(contents: Mapping[str, Content], meant: Ways, settings: _Read) -> dict[str, _Read]:
+    """Every sheet; ``settings`` were read first, since the others are read by them. The first currency that stands in
+    one is that of all, if ``meant`` has none."""
     read = {}
     for name in SHEETS_IN:
         if name in contents:
-            read[name] = _read(name, SHEETS_IN[name], contents[name], meant)
+            read[name] = settings if name == "settings" else _read(name, SHEETS_IN[name], contents[name], meant)
             if read[name].sign and not meant.currency:
-                meant = replace(meant, currency=read[name].sign, currency_from=f"in {name}")
+                meant = meant._replace(currency=read[name].sign, currency_from=f"in {name}")
     return read
 
 
@@ -156,28 +150,37 @@ def _read(name: str, model: type[Sheet], data: Content, meant: Ways | None) -> _
     if data is None:
         return _Read(None, nothing, [])
     known = columns(model)
-    names = Names.plain(known) if meant is None else Names.of(name, known)
+    names = Names(None if meant is None else name, known)
     typed_in = not isinstance(data, bytes)
     table, delimiter, problems = rows_in(name, data, names.means) if isinstance(data, bytes) else (Table(data), "", [])
     if table is None:
         return _Read(None, nothing, problems)
     headed = under_headings(name, known, names, table)
-    problems += headed.problems
     if headed.text is None:
-        return _Read(None, nothing, problems)
-    text, half_changed = without_example(name, model, headed.text)
-    clean, failed = without_errors(name, text)
-    problems += half_changed + failed
-    plain = Written(clean)
-    if meant is not None:
-        clean, sums = without_sums(name, known, clean)
-        text = text.filter(pl.col(ROW).is_in(clean[ROW].implode())) if sums else text
-        source = Source(headed.units, delimiter == ";", typed_in)
-        plain = as_written(name, known, clean, source, meant)
-        problems += sums + plain.problems
-    frame, wrong = typed(name, model, plain.text, clean)
+        return _Read(None, nothing, problems + headed.problems)
+    text, problems, readings, sign = headed.text, [*problems, *headed.problems], headed.readings, ""
+    plain = plain_columns(name, known, text)
+    odd = [column.name for column in known if column.name in text.columns and column.name not in plain]
+    written = text
+    if odd:
+        text, half_changed = without_example(name, model, text)
+        written, failed = without_errors(name, text, odd)
+        problems += half_changed + failed
+    if meant is not None and (odd or headed.units):
+        # Most sheets are plain, and what knows all other spellings takes long to import.
+        from pipeline.reading.as_written import as_written
+
+        written, sums = without_sums(name, known, written)
+        text = text.filter(pl.col(ROW).is_in(written[ROW].implode())) if sums else text
+        found = as_written(name, known, odd, written, Source(headed.units, delimiter == ";", typed_in), meant)
+        problems += sums + found.problems
+        readings, sign = readings + found.readings, found.sign
+        written, clean = found.text, written
+    else:
+        clean = written
+    frame, wrong = typed(name, model, written, clean, plain.difference(headed.units))
     # The text keeps the cells that gave no value, so that they are not told once more as blank.
-    return _Read(frame, text, problems + wrong, headed.readings + plain.readings, plain.sign)
+    return _Read(frame, text, problems + wrong, readings, sign)
 
 
 def _lacking(name: str, there: bool) -> Problem:

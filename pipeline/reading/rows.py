@@ -14,6 +14,9 @@ MEGABYTE = 1_000_000
 LARGEST = 100 * MEGABYTE
 """Bytes of the largest file that is read."""
 
+OWN_TABS = frozenset({"read_me"})
+"""Tabs of a blank workbook that are no sheets, and are passed over without a word, saved as a CSV, too."""
+
 DELIMITERS = (",", ";", "\t")
 
 SIGNATURES = (
@@ -117,18 +120,19 @@ def _text(sheet: str, data: bytes) -> tuple[str | None, list[Problem]]:
 def _delimiter(text: str, known: Known) -> str:
     """The delimiter under which most cells of the heading row are headings of the sheet.
 
-    Where none is, that under which the sheet is blank, else that which gives most cells.
+    Where none is, that under which the sheet is blank, else that which gives most cells. One under which all cells are
+    headings needs no other beside it.
     """
-
-    def fit(delimiter: str) -> tuple[int, bool, int]:
+    fits = {}
+    for delimiter in DELIMITERS:
         rows = _first_rows(text, delimiter)
-        if rows is None:
-            return -1, False, 0
-        place = heading_row(rows, known)
-        row = [] if place is None else rows[place]
-        return sum(bool(known(cell)) for cell in row), not row, len(row)
-
-    return max(DELIMITERS, key=fit)
+        place = None if rows is None else heading_row(rows, known)
+        row = [] if place is None or rows is None else rows[place]
+        found = sum(bool(known(cell)) for cell in row)
+        if found > 1 and found == sum(bool(cell.strip()) for cell in row):
+            return delimiter
+        fits[delimiter] = (-1, False, 0) if rows is None else (found, not row, len(row))
+    return max(fits, key=lambda delimiter: fits[delimiter])
 
 
 def _first_rows(text: str, delimiter: str) -> Rows | None:

@@ -2,41 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from operator import ge, gt, le, lt
 from typing import Any
 
 import polars as pl
 from pandera.errors import SchemaError, SchemaErrorReason, SchemaErrors
-from pandera.polars import Check, DataFrameSchema
 
 from pipeline.reading.headings import ROW
 from schemas import kinds
 from schemas.problem import Problem, ProblemKind
 from schemas.sheet import Column, Sheet, columns, sheet_key
 
-
-@dataclass(frozen=True)
-class Bound:
-    """A bound of a model: which of the check's statistics it is, itself in words, and whether a column keeps it."""
-
-    statistic: str
-    words: str
-    extreme: Callable[[pl.Expr], pl.Expr]
-    kept: Callable[[Any, Any], bool]
-
-
 BOUNDS = {
-    "greater_than": Bound("min_value", "more than", pl.Expr.min, gt),
-    "greater_than_or_equal_to": Bound("min_value", "at least", pl.Expr.min, ge),
-    "less_than": Bound("max_value", "less than", pl.Expr.max, lt),
-    "less_than_or_equal_to": Bound("max_value", "at most", pl.Expr.max, le),
+    "greater_than": ("min_value", "more than"),
+    "greater_than_or_equal_to": ("min_value", "at least"),
+    "less_than": ("max_value", "less than"),
+    "less_than_or_equal_to": ("max_value", "at most"),
 }
-"""The checks of models, by name."""
-
-CHOSEN = "isin"
-"""The check that no typed column breaks: a cell becomes one of the options or is not understood."""
+"""The checks of models by name: which of its statistics is the bound, and the bound in words. The only other check of a
+model is that for options, which no typed column breaks: a cell becomes one of them or is not understood."""
 
 
 def rules_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
@@ -53,12 +37,15 @@ def rules_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.D
 
 
 def _model_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
-    """What pandera finds. It is given a whole frame: of a query not yet run it would check nothing but types."""
-    schema = model.to_schema()
-    suspect = _suspect(schema, frame)
+    """What pandera finds. It is given a whole frame: of a query not yet run it would check nothing but types.
+
+    To build a schema and check it takes milliseconds, however few the rows, so it is given those columns alone in which
+    something is out of bounds.
+    """
+    suspect = [column.name for column in columns(model) if not _kept(column, frame[column.name])]
     if not suspect:
         return []
-    part = schema.select_columns(suspect)
+    part = model.to_schema().select_columns(suspect)
     part.unique = None  # told by ``_twice``, with the other row
     try:
         part.validate(frame.select(suspect), lazy=True)
@@ -72,34 +59,20 @@ def _model_broken(sheet: str, model: type[Sheet], frame: pl.DataFrame, text: pl.
     return []
 
 
-def _suspect(schema: DataFrameSchema, frame: pl.DataFrame) -> list[str]:
-    """The columns that may break a rule of the model, by their blanks, least and greatest values, looked up at once.
-
-    pandera takes a millisecond for every rule of every column, however few the rows, so it is given these alone.
-    """
-    looks = {}
-    for name, column in schema.columns.items():
-        looks[f"{name} blanks"] = pl.col(name).null_count()
-        for check in column.checks:
-            if check.name in BOUNDS:
-                looks[f"{name} {check.name}"] = BOUNDS[check.name].extreme(pl.col(name))
-    seen = frame.select(**looks).row(0, named=True)
-    return [
-        name
-        for name, column in schema.columns.items()
-        if (seen[f"{name} blanks"] and not column.nullable)
-        or not all(_kept(check, seen.get(f"{name} {check.name}")) for check in column.checks)
-    ]
-
-
-def _kept(check: Check, extreme: Any) -> bool:
-    """Whether a check is surely kept, given the column's least or greatest value; None if it is blank throughout."""
-    if check.name == CHOSEN:
-        return True
-    if check.name not in BOUNDS:
+def _kept(column: Column, cells: pl.Series) -> bool:
+    """Whether a column surely keeps the rules of the model, by its blanks, its least and its greatest value."""
+    if column.needed and cells.null_count():
         return False
-    bound = BOUNDS[check.name]
-    return extreme is None or bound.kept(extreme, (check.statistics or {})[bound.statistic])
+    if (column.low, column.above, column.high, column.below) == (None,) * 4:
+        return True
+    least: Any = cells.min()
+    greatest: Any = cells.max()
+    return least is None or not (
+        (column.low is not None and least < column.low)
+        or (column.above is not None and least <= column.above)
+        or (column.high is not None and greatest > column.high)
+        or (column.below is not None and greatest >= column.below)
+    )
 
 
 def _in_words(sheet: str, column: Column, error: SchemaError, frame: pl.DataFrame, text: pl.DataFrame) -> list[Problem]:
@@ -114,8 +87,8 @@ def _in_words(sheet: str, column: Column, error: SchemaError, frame: pl.DataFram
         words = {"title": column.title, "example": column.example}
         places = zip(rows, typed_in, strict=True)
         return [kinds.BLANK_CELL.at(sheet, row, column.name, **words) for row, cell in places if cell is None]
-    bound = BOUNDS[error.check.name]
-    limit = f"{bound.words} {error.check.statistics[bound.statistic]:g}"
+    statistic, words_of_it = BOUNDS[error.check.name]
+    limit = f"{words_of_it} {error.check.statistics[statistic]:g}"
     return [
         kinds.OUT_OF_RANGE.at(sheet, row, column.name, cell, bound=limit, example=column.example)
         for row, cell in zip(rows, typed_in, strict=True)
@@ -127,10 +100,10 @@ def _twice(sheet: str, model: type[Sheet], frame: pl.DataFrame) -> list[Problem]
     key = sheet_key(model)
     if not key:
         return []
+    if not frame.select(key).is_duplicated().any():
+        return []
     needed = [column.name for column in columns(model) if column.key and column.needed]
     whole = frame.select(*key, ROW).drop_nulls(needed)
-    if not whole.select(key).is_duplicated().any():
-        return []
     again = whole.with_columns(pl.col(ROW).first().over(key).alias("first")).filter(pl.col(ROW) != pl.col("first"))
     names = " or ".join(f"`{name}`" for name in key)
     return [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import polars as pl
 
 from pipeline.reading.cell_text import ERROR
@@ -40,16 +42,19 @@ def without_example(sheet: str, model: type[Sheet], text: pl.DataFrame) -> tuple
     return text.filter(~marked), problems
 
 
-def without_errors(sheet: str, text: pl.DataFrame) -> tuple[pl.DataFrame, list[Problem]]:
-    """The cells but for errors of the spreadsheet, which are left blank, and a problem for each of them."""
-    names = [name for name in text.columns if name != ROW]
+def without_errors(sheet: str, text: pl.DataFrame, names: Sequence[str]) -> tuple[pl.DataFrame, list[Problem]]:
+    """The cells but for errors of the spreadsheet, which are left blank, and a problem for each of them.
+
+    ``names`` are the columns in which they are looked for.
+    """
     failed = {name: pl.col(name).str.contains(ERROR).fill_null(False) for name in names}
-    holding = text.select(mark.any().alias(name) for name, mark in failed.items()).row(0, named=True) if names else {}
+    found = text.select(mark.any().alias(name) for name, mark in failed.items()).row(0)
+    holding = [name for name, any_failed in zip(names, found, strict=True) if any_failed]
+    if not holding:
+        return text, []
     problems = [
         workbook_kinds.ERROR_CELL.at(sheet, row, name, cell)
-        for name in names
-        if holding[name]
+        for name in holding
         for row, cell in text.filter(failed[name]).select(ROW, name).iter_rows()
     ]
-    blanked = [pl.when(~failed[name]).then(pl.col(name)).alias(name) for name in names if holding[name]]
-    return text.with_columns(blanked), problems
+    return text.with_columns(pl.when(~failed[name]).then(pl.col(name)).alias(name) for name in holding), problems

@@ -10,9 +10,10 @@ from typing import Any
 import polars as pl
 
 from pipeline.reading import cells
-from pipeline.reading.as_written import Source, Ways, as_written
 from pipeline.reading.currencies import is_known
 from pipeline.reading.headings import ROW
+from pipeline.reading.meant import Source, Ways
+from pipeline.reading.plain import is_plain
 from pipeline.reading.readings import Assumption
 from pipeline.reading.spelling import tidy
 from schemas import SHEETS_IN, kinds
@@ -37,8 +38,9 @@ VALUE = next(column for column in columns(SHEETS_IN["settings"]) if column.name 
 
 def chosen(sheet: pl.DataFrame) -> pl.DataFrame:
     """The rows that choose something, their names as the settings have them: a blank value leaves the default."""
-    named = pl.col("name").map_elements(tidy, return_dtype=pl.String)
-    return sheet.filter(pl.col("value").is_not_null()).with_columns(named)
+    rows = sheet.filter(pl.col("value").is_not_null())
+    names = [None if name is None else tidy(name) for name in rows["name"]]
+    return rows.with_columns(pl.Series("name", names, dtype=pl.String))
 
 
 def choices(sheet: pl.DataFrame, today: date) -> tuple[Settings, list[Problem], list[Assumption]]:
@@ -98,10 +100,16 @@ def _value(setting: Setting, cell: str, row: int, meant: Ways) -> _Value:
             return _Value(UNCLEAR, wrong) if choice is None else _Value(choice)
     unit = "%" if setting.kind == "cover" else setting.unit
     column = replace(VALUE, kind=KINDS[setting.kind], unit=unit, example=setting.example)
-    plain = as_written("settings", [column], pl.DataFrame({"value": [cell], ROW: [row]}), Source(), meant)
-    if plain.problems:
-        return _Value(UNCLEAR, plain.problems)
-    text = plain.text["value"].item()
+    text, readings = cell, list[Assumption]()
+    if not is_plain(column.kind, cell):
+        # What knows all other spellings takes long to import, and most settings are plain.
+        from pipeline.reading.as_written import as_written
+
+        alone = pl.DataFrame({"value": [cell], ROW: [row]})
+        written = as_written("settings", [column], ["value"], alone, Source(), meant)
+        if written.problems:
+            return _Value(UNCLEAR, written.problems)
+        text, readings = written.text["value"].item(), written.readings
     if setting.kind == "cover":
         return _cover(cell, text, row)
     value = _read(cells.BY_KIND[column.kind](pl.lit(text)))
@@ -110,7 +118,7 @@ def _value(setting: Setting, cell: str, row: int, meant: Ways) -> _Value:
     if bound := _bound_broken(setting, value):
         return _Value(UNCLEAR, [kinds.OUT_OF_RANGE.at(*place, bound=bound, example=setting.example)])
     what = f"settings.{setting.name}: `{cell}`"
-    return _Value(value, (), [reading._replace(what=what) for reading in plain.readings])
+    return _Value(value, (), [reading._replace(what=what) for reading in readings])
 
 
 def _read(value: pl.Expr) -> Any:

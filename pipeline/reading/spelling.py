@@ -17,6 +17,9 @@ Home = tuple[str, str]
 WIDE_SPACE = r"\s\s|[^\S ]"
 """A space inside a name that is not a single plain one."""
 
+SHORT = 1_000
+"""Rows of a column that Python has gone through before polars has begun."""
+
 MORE_HOMES: dict[Home, tuple[Home, ...]] = {
     ("orders", "glaze"): (("glazes", "glaze"), ("orders", "glaze")),
     ("in_progress", "glaze"): (("glazes", "glaze"), ("orders", "glaze")),
@@ -63,19 +66,28 @@ def _homes() -> dict[Home, None]:
     return dict.fromkeys(home for homes in links for home in homes)
 
 
+def distinct(names: pl.Series) -> list[str]:
+    """The different names in a column, in the order in which they first stand."""
+    seen = names if len(names) < SHORT else names.unique(maintain_order=True)
+    return [name for name in dict.fromkeys(seen.to_list()) if name is not None]
+
+
 def _spellings(names: pl.Series) -> dict[str, str]:
     """What names are alike in, to the first spelling of it."""
     first: dict[str, str] = {}
-    for name in names.drop_nulls().unique(maintain_order=True):
+    for name in distinct(names):
         first.setdefault(alike(name), name)
     return first
 
 
 def _all_differ(names: pl.Series) -> bool:
-    """Whether surely no two names of a column are alike; quicker than to look at each of them."""
-    known = names.unique().drop_nulls()
-    simple = (known.str.len_bytes() == known.str.len_chars()).all() and not known.str.contains(WIDE_SPACE).any()
-    return simple and known.str.to_lowercase().n_unique() == len(known)
+    """Whether surely no two names of a long column are alike; quicker than to look at each of them."""
+    if len(names) < SHORT:
+        return False
+    name = pl.col(names.name)
+    simple = (name.str.len_bytes() == name.str.len_chars()).all() & ~name.str.contains(WIDE_SPACE).any()
+    all_differ = name.str.to_lowercase().n_unique() == name.n_unique()
+    return bool(names.to_frame().select(simple & all_differ).item())
 
 
 def _respelled(
@@ -108,7 +120,7 @@ def _listed(part: str, known: Mapping[str, str]) -> list[str]:
 def _changes(names: pl.Series, known: Mapping[str, str], *, listed: bool) -> dict[str, str]:
     """Cell to its spelling at home, for those that differ from it; in a list, each name is spelled by itself."""
     changes = {}
-    for cell in names.drop_nulls().unique(maintain_order=True):
+    for cell in distinct(names):
         parts = [name for part in cell.split(";") for name in _listed(part.strip(), known)] if listed else [cell]
         spelled = "; ".join(known.get(alike(part), part) for part in parts if part or not listed)
         if spelled != cell:

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipeline.reading.cells import NUMBERS
 from pipeline.reading.headings import ROW
-from pipeline.reading.number_cells import NUMBERS
 from schemas import written_kinds
 from schemas.problem import Problem
 from schemas.sheet import Column

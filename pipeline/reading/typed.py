@@ -2,37 +2,39 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import polars as pl
 
-from pipeline.reading.cells import OWN_SPELLING, simple, value_of, why_not
+from pipeline.reading.cells import value_of, why_not
 from pipeline.reading.headings import ROW
+from pipeline.reading.plain import plain_value
 from schemas.problem import Problem
 from schemas.sheet import Column, Sheet, columns
 
 
 def typed(
-    sheet: str, model: type[Sheet], text: pl.DataFrame, as_typed: pl.DataFrame
+    sheet: str, model: type[Sheet], text: pl.DataFrame, as_typed: pl.DataFrame, plain: Collection[str]
 ) -> tuple[pl.DataFrame, list[Problem]]:
     """Every column of the sheet with its type, in the sheet's order, then ``row``.
 
-    ``text`` holds the cells plainly, ``as_typed`` the same cells as they were typed, for the problems. A column that is
-    not there is blank throughout. A cell that is not understood is blank, too, and a problem.
+    ``text`` holds the cells plainly, ``as_typed`` the same cells as they were typed, for the problems; ``plain`` names
+    columns in which every cell is plain. A column that is not there is blank throughout. A cell that is not understood
+    is blank, too, and a problem.
     """
     known = columns(model)
-    values = [_values(sheet, column, text).alias(column.name) for column in known]
+    values = [_values(sheet, column, text, plain).alias(column.name) for column in known]
     frame = text.select(*values, ROW)
-    counts = zip(known, frame.drop(ROW).null_count().row(0), strict=True)
-    blanks = text.null_count().row(0, named=True)
-    lossy = [column for column, nulls in counts if nulls > blanks.get(column.name, len(text))]
+    there = [column for column in known if column.name in text.columns]
+    lossy = [column for column in there if frame[column.name].null_count() > text[column.name].null_count()]
     return frame, [problem for column in lossy for problem in _not_understood(sheet, column, text, frame, as_typed)]
 
 
-def _values(sheet: str, column: Column, text: pl.DataFrame) -> pl.Expr:
+def _values(sheet: str, column: Column, text: pl.DataFrame, plain: Collection[str]) -> pl.Expr:
     """The values of a column."""
     if column.name not in text.columns:
         return pl.lit(None, column.type)
-    quick = simple(column, text[column.name]) if (sheet, column.name) not in OWN_SPELLING else None
-    return value_of(sheet, column) if quick is None else pl.lit(quick)
+    return plain_value(sheet, column) if column.name in plain else value_of(sheet, column)
 
 
 def _not_understood(

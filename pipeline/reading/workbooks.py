@@ -11,21 +11,15 @@ from xml.etree.ElementTree import ParseError
 from zipfile import BadZipFile, ZipFile
 
 from pipeline.reading.ods import tabs_of_ods
-from pipeline.reading.rows import LARGEST, MEGABYTE
+from pipeline.reading.rows import LARGEST, MEGABYTE, OWN_TABS
 from pipeline.reading.spelling import tidy
 from pipeline.reading.table import Rows
 from pipeline.reading.xlsx import tabs_of_xlsx
 from schemas import kinds, workbook_kinds
 from schemas.problem import Problem, closest
 
-ENDINGS = (".xlsx", ".xlsm", ".ods")
-"""How the names of workbooks end that are read."""
-
 LARGEST_UNPACKED = 10 * LARGEST
 """Bytes of the largest workbook that is read, unpacked: no order book comes near it, a malicious file does."""
-
-OWN_TABS = frozenset({"read_me"})
-"""Tabs of a blank workbook that are no sheets, and are passed over without a word, saved as a CSV, too."""
 
 DAMAGE = (
     BadZipFile, zlib.error, struct.error, ParseError, EOFError, OSError, NotImplementedError, RuntimeError,

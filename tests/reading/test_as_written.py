@@ -5,14 +5,15 @@ from __future__ import annotations
 import polars as pl
 import pytest
 
-from pipeline.reading.as_written import Source, Ways, as_written
+from pipeline.reading.as_written import as_written
+from pipeline.reading.meant import Source, Ways
 from schemas.sheet import columns
 from schemas.sheets_in.forms import Forms
 
 
 def grams(*cells: str, mark: str | None = None) -> tuple[list[str | None], list[str]]:
     text = pl.DataFrame({"ball_g": cells, "row": range(2, 2 + len(cells))})
-    written = as_written("forms", columns(Forms), text, Source(typed=True), Ways(decimal_mark=mark))
+    written = as_written("forms", columns(Forms), ["ball_g"], text, Source(typed=True), Ways(decimal_mark=mark))
     return written.text["ball_g"].to_list(), [problem.kind for problem in written.problems]
 
 

@@ -13,8 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.reading import cells
-from schemas.sheet import columns
-from schemas.sheets_in.clay_stock import ClayStock
 
 Reader = Callable[[pl.Expr], pl.Expr]
 
@@ -217,14 +215,3 @@ def test_text_is_as_it_stands_but_for_the_sign_that_keeps_it_text(text: str, val
 @pytest.mark.parametrize("reader", [*cells.BY_KIND.values(), cells.percent, cells.work_days])
 def test_a_blank_is_blank(reader: Reader) -> None:
     assert read(reader, None) is None
-
-
-@given(st.lists(st.one_of(st.none(), st.text("0123456789+-._eE'= \t٣", min_size=1, max_size=6)), max_size=5))
-def test_the_quick_way_gives_the_same_or_nothing(texts: list[str | None]) -> None:
-    """Stripped text, as every cell is."""
-    column = pl.Series("bags", [text and (text.strip() or None) for text in texts], dtype=pl.String)
-    known = {found.name: found for found in columns(ClayStock)}
-    for name, reader in (("bags", cells.whole), ("clay", cells.words)):
-        quick = cells.simple(known[name], column)
-        if quick is not None:
-            assert quick.to_list() == column.to_frame().select(reader(pl.col("bags"))).to_series().to_list()

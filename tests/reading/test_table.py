@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Iterator
 
+import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from pipeline.reading import table
 from pipeline.reading.table import Table, cells, table_of
 
 CSVS = st.lists(
-    st.lists(st.text("ab1.;\t ü\u2028\x0c\r\n\"'", max_size=4), max_size=4).map(",".join), min_size=1, max_size=6
+    st.lists(st.text("ab1.;\t ü\u2028\x0c\x1e\r\n\"'", max_size=4), max_size=4).map(",".join), min_size=1, max_size=6
 ).map("\n".join)
 
 
-def whole(table: Table) -> list[list[str]]:
+def whole(sheet: Table) -> list[list[str]]:
     """Every row without the blank cells at its end."""
-    return [",".join(row).rstrip(",").split(",") for row in table.first(len(table))]
+    return [",".join(row).rstrip(",").split(",") for row in sheet.first(len(sheet))]
+
+
+@pytest.fixture(scope="module", autouse=True)
+def every_sheet_is_long() -> Iterator[None]:
+    """So that all are read the quick way, if they can be."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(table, "SHORT", 0)
+        yield
 
 
 @given(CSVS, st.just(","))
@@ -42,7 +53,24 @@ def test_the_csv_module_is_the_reference(text: str, delimiter: str) -> None:
         return
     assert len(found) == len(reference)
     assert whole(found) == whole(reference)
-    for place in range(3):
-        column, expected = found.column(place, 1), reference.column(place, 1)
-        assert column.fill_null("").to_list() == expected.to_list()
+    assert found.columns([0, 2, 7], 1).rows() == reference.columns([0, 2, 7], 1).rows()
     assert list(found.filled_outside([0, 2], 1)) == list(reference.filled_outside([0, 2], 1))
+
+
+def test_a_long_sheet_is_read_the_quick_way() -> None:
+    found = table_of("form,quantity\n" + "mug,24\n" * 3, ",")
+    assert found.frame is not None
+    assert found.columns([1], 1).rows() == [("24",)] * 3
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'form,note\nmug,"tall, blue"\n',
+        "form,quantity\n" + "mug,24\n" * 20 + "mug,24,9\n",  # a row longer than the first ones
+        "form,quantity\r\nmug,24\nbowl,6\r\n\rjug,1",
+        "\n\n\n",
+    ],
+)
+def test_what_needs_thought_is_not(text: str) -> None:
+    assert table_of(text, ",").frame is None
