@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 
 import polars as pl
 
-from schemas.sheet import blank, columns
+from schemas.sheet import blank, types
 from schemas.sheets_out.problems import Problems
 
 Severity = Literal["stop", "doubt"]
@@ -72,9 +72,8 @@ def shown(value: object) -> str:
 
 def problems_sheet(problems: Iterable[Problem]) -> pl.DataFrame:
     """The problems as the sheet ``problems``, in the order given."""
-    schema = {column.name: column.type for column in columns(Problems)}
     rows = list(problems)
-    return pl.DataFrame(rows, schema=schema, orient="row") if rows else blank(Problems)
+    return pl.DataFrame(rows, schema=types(Problems), orient="row") if rows else blank(Problems)
 
 
 def closest(word: str, known: Collection[str]) -> str | None:

@@ -109,9 +109,14 @@ def one_row(model: type[Sheet]) -> str:
     return (model.__doc__ or "").strip().splitlines()[0].rstrip(".")
 
 
+def types(model: type[Sheet]) -> dict[str, pl.DataType]:
+    """The type of each column of a sheet, in the order of the sheet."""
+    return {column.name: column.type for column in columns(model)}
+
+
 def blank(model: type[Sheet]) -> pl.DataFrame:
     """The sheet without a row, every column typed."""
-    return pl.DataFrame(schema={column.name: column.type for column in columns(model)})
+    return pl.DataFrame(schema=types(model))
 
 
 def shaped(model: type[Sheet], frame: pl.DataFrame) -> pl.DataFrame:

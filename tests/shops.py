@@ -14,7 +14,7 @@ from pipeline.checking.facts import shop_of
 from pipeline.job import Job
 from schemas import SHEETS_IN, SHEETS_OUT
 from schemas.settings import Settings
-from schemas.sheet import Column, blank, columns
+from schemas.sheet import Column, blank, columns, types
 from tests.random_sheets import Cells, random_in_progress, random_sheets
 
 START = dt.date(2027, 3, 1)
@@ -53,7 +53,7 @@ def frame(sheet: str, rows: list[Cells]) -> pl.DataFrame:
         if strange := set(row) - {column.name for column in known}:
             raise KeyError(f"{sheet} has no column {sorted(strange)}")
     filled = [{column.name: row.get(column.name, _unsaid(sheet, column)) for column in known} for row in rows]
-    return pl.DataFrame(filled, schema={column.name: column.type for column in known})
+    return pl.DataFrame(filled, schema=types(MODELS[sheet]))
 
 
 def _unsaid(sheet: str, column: Column) -> Any:

@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.reading.cells import value_of
 from pipeline.reading.headings import ROW
 from schemas import SHEETS_IN
-from schemas.sheet import columns
+from schemas.sheet import columns, types
 
 METHOD = "thrown"
 """How a form is made that does not say."""
@@ -94,8 +94,7 @@ def stand_ins(sheets: Sheets, absent: frozenset[str]) -> dict[str, pl.DataFrame]
 
 def rows_of(sheet: str, rows: list[dict[str, Any]]) -> pl.DataFrame:
     """A typed frame of an input sheet from the cells that are filled, with a null ``row``."""
-    schema: dict[str, pl.DataType] = {column.name: column.type for column in columns(SHEETS_IN[sheet])}
-    return pl.DataFrame(rows, schema=schema | {ROW: pl.Int64()})
+    return pl.DataFrame(rows, schema=types(SHEETS_IN[sheet]) | {ROW: pl.Int64()})
 
 
 @cache

@@ -14,7 +14,7 @@ from pipeline.calendar import HUNDREDTHS, WEEKDAYS, weekday
 from pipeline.money import share_out
 from pipeline.scheduling.kilns import Load, Placement
 from pipeline.scheduling.timetable import Timetable
-from schemas.sheet import POLARS_TYPE, columns, shaped
+from schemas.sheet import shaped, types
 from schemas.sheets_out.schedule import Schedule
 
 Row = dict[str, object]
@@ -49,8 +49,8 @@ def schedule_rows(timetable: Timetable) -> pl.DataFrame:
     )
     for row in rows:
         row["minutes"] = int(str(row["time"])) / HUNDREDTHS
-    types = {column.name: POLARS_TYPE[column.kind] for column in columns(Schedule)}
-    return shaped(Schedule, pl.DataFrame([{name: row[name] for name in types} for row in rows], schema=types))
+    schema = types(Schedule)
+    return shaped(Schedule, pl.DataFrame([{name: row[name] for name in schema} for row in rows], schema=schema))
 
 
 def _batch_key(placed: Placement) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from pipeline.lines import LINE
 from pipeline.money import amount, share_out
 from pipeline.packing.fit import kiln_counts
 from schemas.settings import Settings
-from schemas.sheet import POLARS_TYPE, columns, shaped
+from schemas.sheet import shaped, types
 from schemas.sheets_out.job_costs import JobCosts
 
 Line = tuple[str, str, str | None]
@@ -84,8 +84,7 @@ def job_costs(
                 "margin_pct": _percent(margin, sales),
             }
         )
-    schema = {column.name: POLARS_TYPE[column.kind] for column in columns(JobCosts)}
-    return shaped(JobCosts, pl.DataFrame(rows, schema=schema))
+    return shaped(JobCosts, pl.DataFrame(rows, schema=types(JobCosts)))
 
 
 def _percent(part: Decimal | None, whole: Decimal | None) -> float | None:

@@ -16,7 +16,7 @@ from pipeline.money import amount
 from pipeline.routes import routes
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
-from schemas.sheet import POLARS_TYPE, columns, shaped
+from schemas.sheet import POLARS_TYPE, shaped, types
 from schemas.sheets_out.materials_cost import MaterialsCost
 
 TO_BUY = "to buy"
@@ -81,8 +81,7 @@ def materials_cost(
         for (material, lot_name, unit, price), number in _together(taken[tuple(line)]).items():
             cost = amount(number * Fraction(price), settings.minor_digits)
             rows.append((*line, material, lot_name, float(number), unit, price, cost))
-    schema = {column.name: POLARS_TYPE[column.kind] for column in columns(MaterialsCost)}
-    return shaped(MaterialsCost, pl.DataFrame(rows, schema=schema, orient="row"))
+    return shaped(MaterialsCost, pl.DataFrame(rows, schema=types(MaterialsCost), orient="row"))
 
 
 def _together(taken: list[Taken]) -> dict[tuple[str, str | None, str, Decimal], Fraction]:

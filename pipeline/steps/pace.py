@@ -17,7 +17,7 @@ from pipeline.lines import LINE
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.waits import Wait, days_of_firings, drying_factors, latest_start, window
 from schemas.settings import Settings
-from schemas.sheet import columns, shaped
+from schemas.sheet import shaped, types
 from schemas.sheets_out.pace import ABOVE_MOST, NO_DAY_LEFT, TOO_FEW_HOURS, Pace
 
 
@@ -110,8 +110,7 @@ def pace(
             lasts[form, due] = _last_days(way, due.toordinal(), factors)
         found = _asked(way[place], left, firsts[key][place], lasts[form, due][place])
         rows.append((*key, due, step, way[place].row["stage"], left, *found))
-    schema = {column.name: column.type for column in columns(Pace)}
-    sheet = pl.DataFrame(rows, schema=schema, orient="row")
+    sheet = pl.DataFrame(rows, schema=types(Pace), orient="row")
     turn = orders.select(*LINE).with_row_index("line")
     ordered = sheet.join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
     return shaped(Pace, ordered.sort("line", "step"))

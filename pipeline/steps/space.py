@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.routes import routes
 from schemas.settings import Settings
-from schemas.sheet import POLARS_TYPE, columns, shaped
+from schemas.sheet import shaped, types
 from schemas.sheets_out.space import Space
 
 BOARD = "board"
@@ -79,8 +79,7 @@ def space(
         rows.extend(
             (night, "waiting", stage, waiting[night, stage], None) for stage in stages_in_order if waiting[night, stage]
         )
-    schema = {column.name: POLARS_TYPE[column.kind] for column in columns(Space)}
-    return shaped(Space, pl.DataFrame(rows, schema=schema, orient="row"))
+    return shaped(Space, pl.DataFrame(rows, schema=types(Space), orient="row"))
 
 
 def _has(bats_and_boards: pl.DataFrame, kind: str) -> bool:

@@ -11,7 +11,7 @@ import polars as pl
 import pytest
 
 from schemas import SHEETS_IN
-from schemas.sheet import columns
+from schemas.sheet import types
 from tests.reading.folders import TODAY, assumed, job_of
 
 MAY_BE_BLANK = {
@@ -55,7 +55,7 @@ def test_every_blank_that_has_a_default_is_filled(tmp_path: Path) -> None:
             continue
         frame: pl.DataFrame = getattr(job, name)
         assert not frame.is_empty()
-        assert frame.schema == {column.name: column.type for column in columns(model)} | {"row": pl.Int64}
+        assert frame.schema == types(model) | {"row": pl.Int64}
         blank = {column for column in frame.columns if frame[column].has_nulls()}
         assert blank == MAY_BE_BLANK.get(name, set()), name
 

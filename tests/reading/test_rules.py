@@ -13,7 +13,7 @@ from pandera.errors import SchemaErrors
 from pipeline.reading.read import read_job
 from pipeline.reading.rules import rules_broken
 from schemas import SHEETS_IN
-from schemas.sheet import columns
+from schemas.sheet import columns, types
 from tests.reading.folders import NEEDED, TODAY, job_of, read, told
 
 STAGES = "method,step,stage,wait_days,wait_days_max\nthrown,1,throw,{}\nthrown,2,turn,,\n"
@@ -124,7 +124,7 @@ def test_the_first_look_sees_whatever_pandera_sees(data: st.DataObject) -> None:
     height = data.draw(st.integers(1, 3))
     cells = {column.name: data.draw(st.lists(edge, min_size=height, max_size=height)) for column in NUMBERS[sheet]}
     whole = {column.name: cells.get(column.name, [None] * height) for column in columns(SHEETS_IN[sheet])}
-    frame = pl.DataFrame(whole, schema={column.name: column.type for column in columns(SHEETS_IN[sheet])})
+    frame = pl.DataFrame(whole, schema=types(SHEETS_IN[sheet]))
     text = pl.DataFrame(cells).cast(pl.String).with_columns(row=pl.int_range(2, 2 + height))
     schema = SHEETS_IN[sheet].to_schema()
     expected = set()
