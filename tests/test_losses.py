@@ -135,7 +135,7 @@ def test_the_table_of_pieces_to_start(quantity: int, chance_good: float, pieces:
     assert [pieces_to_start(quantity, chance_good, 0, cover) for cover in covers] == pieces
 
 
-@settings(deadline=None, max_examples=300)
+@settings(max_examples=300)
 @given(
     quantity=st.one_of(st.integers(1, 300), st.integers(1, 1_000_000)),
     chance_good=st.one_of(CHANCES, st.floats(0.01, 1)),
@@ -166,7 +166,6 @@ def test_the_order_of_the_stages_makes_no_difference(quantity: int, losses: list
     )
 
 
-@settings(deadline=None)
 @given(
     quantity=st.integers(0, 500),
     losses=st.tuples(PERCENTS, PERCENTS),
@@ -186,7 +185,6 @@ def test_more_loss_or_more_certainty_never_lowers_the_start(
     assert pieces_to_start(quantity, 1.0, 0, low) == pieces_to_start(quantity, 1.0, 0, None) == quantity
 
 
-@settings(deadline=None)
 @given(
     lines=st.lists(st.tuples(st.integers(0, 1000), CHANCES, st.integers(0, 9)), max_size=20),
     cover=st.one_of(st.none(), COVERS),

@@ -18,7 +18,7 @@ def test_a_shop_planned_a_few_pieces_at_a_time_breaks_no_rule(seed: int) -> None
     assert broken_rules(job, *planned(job), fit_counts(job)) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.integers(0, 10**9), st.sampled_from(["gone", "more", "before", "nobody"]))
 def test_any_row_that_is_spoilt_is_told(pick: int, how: str) -> None:
     job = shop(7)

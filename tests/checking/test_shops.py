@@ -90,7 +90,7 @@ def test_the_same_seed_gives_the_same_shop() -> None:
     assert not first.orders.equals(other.orders)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(shops())
 def test_shops_are_valid_and_can_be_planned_in_principle(job: Job) -> None:
     assert_valid(job)

@@ -6,7 +6,7 @@ from itertools import combinations
 from math import dist, floor, hypot, pi, sin, sqrt
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.packing.discs_in_disc import LARGEST_SEARCHED, centres, discs_in_disc, lattice_rows
@@ -88,13 +88,11 @@ def most_possible(ratio: float) -> float:
 
 
 @given(ratio=st.floats(1, 150))
-@settings(deadline=None)
 def test_never_more_than_possible(ratio: float) -> None:
     assert discs_in_disc(ratio) <= most_possible(ratio) + 1e-6
 
 
 @given(ratio=st.floats(1, 14))
-@settings(deadline=None)
 def test_the_lattice_s_discs_lie_inside_and_apart(ratio: float) -> None:
     places = centres(lattice_rows(ratio))
     assert len(set(places)) == len(places) > 0
@@ -106,7 +104,6 @@ def test_the_lattice_s_discs_lie_inside_and_apart(ratio: float) -> None:
 
 
 @given(ratios=st.tuples(st.floats(0.5, 120), st.floats(0.5, 120)))
-@settings(deadline=None)
 def test_a_larger_shelf_or_a_smaller_pot_never_holds_less(ratios: tuple[float, float]) -> None:
     assert discs_in_disc(min(ratios)) <= discs_in_disc(max(ratios))
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.packing.discs_in_disc import discs_in_disc
@@ -149,7 +149,6 @@ def test_no_rows_no_counts() -> None:
     assert kiln_counts(forms, firings.clear(), kilns, NO_FIT) == {}
 
 
-@settings(deadline=None)
 @given(
     shape=st.sampled_from(["round", "rectangular"]),
     width=st.floats(40, 500),

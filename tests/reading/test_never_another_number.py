@@ -68,7 +68,7 @@ PLACES = [
 ]
 """Every cell of the sample that holds a number."""
 
-slow = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+slow = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
 
 @slow

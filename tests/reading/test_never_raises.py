@@ -37,7 +37,7 @@ def holds(reading: Reading) -> None:
     assert all(reading.problems["problem"])
 
 
-slow = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+slow = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
 
 @slow

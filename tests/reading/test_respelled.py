@@ -162,7 +162,7 @@ def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("empty")
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow])
 @given(lines=LINES, weight=WEIGHTS, bag=TWO_PLACES, hand=HANDS, data=st.data())
 def test_any_hand_gives_the_same_job(
     empty: Path,
@@ -204,7 +204,7 @@ def test_any_hand_gives_the_same_job(
     same(job(empty, changed | {"settings": choices.encode()}), job(empty, plain))
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 @given(lines=LINES, hand=HANDS, thousands=st.booleans())
 def test_what_no_setting_decides_is_read_right_or_told(
     empty: Path, lines: list[dict[str, Any]], hand: Hand, thousands: bool

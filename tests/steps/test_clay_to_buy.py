@@ -260,7 +260,7 @@ def with_trimmings(job: Job) -> Job:
     )
 
 
-@limits(max_examples=25, deadline=None)
+@limits(max_examples=25)
 @given(shops().map(with_trimmings))
 def test_what_is_used_and_left_is_what_is_there_and_bought(job: Job) -> None:
     found = bought(job)
@@ -273,7 +273,7 @@ def test_what_is_used_and_left_is_what_is_there_and_bought(job: Job) -> None:
     assert spare.is_empty()
 
 
-@limits(max_examples=25, deadline=None)
+@limits(max_examples=25)
 @given(shops().map(with_trimmings), st.randoms(use_true_random=False))
 def test_one_more_piece_never_needs_less_clay(job: Job, random: Any) -> None:
     # Nothing in progress: where one more is wanted more of it may be taken, and then fewer begun.

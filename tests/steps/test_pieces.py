@@ -165,13 +165,13 @@ def begun(job: Job) -> pl.Series:
     return found.filter(pl.col("step") == 1).select(pl.col("pieces_in") - pl.col("already_done")).to_series()
 
 
-@limits(max_examples=25, deadline=None)
+@limits(max_examples=25)
 @given(shops(), st.sampled_from([0.5, 5.0, 30.0]))
 def test_more_loss_never_lowers_the_pieces(job: Job, more: float) -> None:
     assert (begun(with_losses(job, more)) >= begun(with_losses(job, 0.0))).all()
 
 
-@limits(max_examples=25, deadline=None)
+@limits(max_examples=25)
 @given(shops())
 def test_pieces_are_enough_and_what_leaves_a_stage_enters_the_next(job: Job) -> None:
     # On average enough, that is: with a chance asked for, 1 piece at a loss of 3 % is sure enough, and 0.97 are good.
@@ -187,7 +187,7 @@ def test_pieces_are_enough_and_what_leaves_a_stage_enters_the_next(job: Job) -> 
     assert good.filter(pl.col("pieces_out") < pl.col("quantity")).is_empty()
 
 
-@limits(max_examples=25, deadline=None)
+@limits(max_examples=25)
 @given(shops())
 def test_no_piece_in_progress_is_counted_twice(job: Job) -> None:
     # At its first stage a line's ``already_done`` are all the pieces it takes: of a form no more than there are.
