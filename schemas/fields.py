@@ -7,8 +7,7 @@ the workbook's formats and the messages are all made from it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, NamedTuple
 
 import pandera.polars as pa
 import polars as pl
@@ -23,8 +22,7 @@ Kind = Literal["text", "list", "choice", "yes_no", "whole", "number", "month", "
 """What a cell holds. ``amount`` is money rounded to the currency's minor unit, ``price`` is money per unit."""
 
 
-@dataclass(frozen=True)
-class Link:
+class Link(NamedTuple):
     """A value that must also stand in one of ``targets``: pairs of another sheet and its column."""
 
     targets: tuple[tuple[str, str], ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Literal, NamedTuple
 
@@ -31,8 +30,7 @@ class Problem(NamedTuple):
     kind: str
 
 
-@dataclass(frozen=True)
-class ProblemKind:
+class ProblemKind(NamedTuple):
     """A kind of problem: its name, what it means, and the sentences that tell of one.
 
     ``problem`` and ``what_to_do`` are templates: ``{sheet}``, ``{column}``, ``{value}`` and what ``at`` is given.

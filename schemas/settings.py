@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal
+from typing import Literal, NamedTuple
 
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
 
-@dataclass(frozen=True)
-class Setting:
+class Setting(NamedTuple):
     """A choice as people meet it: its name, kind of value, meaning, example, default and why that default."""
 
     name: str

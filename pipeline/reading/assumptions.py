@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import polars as pl
 
@@ -18,8 +18,7 @@ MOST_NAMED = 5
 COMMON = "common practice"
 
 
-@dataclass(frozen=True)
-class Blank:
+class Blank(NamedTuple):
     """A column whose blanks are worth telling: of which rows, named by which column, taken as what, and why."""
 
     sheet: str

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from pipeline.reading.spelling import tidy
 from schemas.sheet import Column
@@ -18,8 +17,7 @@ PUNCTUATION = re.compile(r"[\s\-_()\[\],:/.]+")
 """Signs that people put between the words of a heading and around its unit."""
 
 
-@dataclass(frozen=True)
-class Meaning:
+class Meaning(NamedTuple):
     """The column that a heading means, and the unit that it gives if that is not the column's own."""
 
     column: str

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 import polars as pl
 
@@ -27,8 +27,7 @@ NOT_LINKED = {("orders", "glaze"), ("in_progress", "glaze"), ("labour_hours", "w
 """Columns that share a spelling with another sheet and need not stand there."""
 
 
-@dataclass(frozen=True)
-class Checked:
+class Checked(NamedTuple):
     """The typed sheets, defaults standing in, with one spelling for every name.
 
     ``given`` are those that were filled in; ``broken`` those that were, and cannot be relied on; ``unclear`` are the

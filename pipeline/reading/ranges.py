@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass
 from datetime import date
 from math import pi
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 from dateutil.relativedelta import relativedelta
@@ -14,14 +13,12 @@ from dateutil.relativedelta import relativedelta
 from pipeline.calendar import weekdays_named
 from pipeline.reading.defaults import METHOD, Sheets
 from pipeline.reading.headings import ROW
-from pipeline.reading.measures import short
 from schemas import range_kinds
 from schemas.problem import Problem
 from schemas.settings import SETTINGS, Settings
 
 
-@dataclass(frozen=True)
-class Likely:
+class Likely(NamedTuple):
     """Bounds of a column beyond which a number is hardly meant, and what such a number would be in a studio."""
 
     sheet: str
@@ -142,6 +139,8 @@ def capacities(sheets: Sheets, _start: date) -> Iterator[Problem]:
     for row, capacity, width, height, most in (
         sizes.with_columns(most=outside).filter(pl.col("capacity_ml") > pl.col("most")).iter_rows()
     ):
+        from pipeline.reading.measures import short  # brings all units along, which few sheets need
+
         words = {"width": f"{width:g}", "height": f"{height:g}", "most": short(f"{most:f}")}
         yield range_kinds.CAPACITY_TOO_LARGE.at("forms", row, "capacity_ml", capacity, **words)
 

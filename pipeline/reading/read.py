@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date
 from functools import cache
+from typing import NamedTuple
 
 import polars as pl
 
@@ -34,8 +34,7 @@ from schemas.problem import Problem, problems_sheet
 from schemas.sheet import Sheet, columns
 
 
-@dataclass(frozen=True)
-class Reading:
+class Reading(NamedTuple):
     """What came of reading a folder: ``job`` is None if a problem of severity ``stop`` stands.
 
     ``problems`` is the sheet of that name, ordered as the sheets, their rows and columns are.
@@ -45,14 +44,13 @@ class Reading:
     problems: pl.DataFrame
 
 
-@dataclass(frozen=True)
-class _Read:
+class _Read(NamedTuple):
     """One sheet, typed and as text, its rows the same in both; None if it cannot be relied on."""
 
     frame: pl.DataFrame | None
     text: pl.DataFrame
     problems: list[Problem]
-    readings: list[Assumption] = field(default_factory=list)
+    readings: Sequence[Assumption] = ()
     sign: str = ""
 
 

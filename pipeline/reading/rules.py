@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 from pandera.errors import SchemaError, SchemaErrorReason, SchemaErrors
@@ -114,8 +113,7 @@ def _twice(sheet: str, model: type[Sheet], frame: pl.DataFrame) -> list[Problem]
     ]
 
 
-@dataclass(frozen=True)
-class RowRule:
+class RowRule(NamedTuple):
     """A rule on several columns of one row: where it is told, when it is broken, and words for its sentence."""
 
     sheet: str

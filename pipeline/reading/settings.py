@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 import polars as pl
 
@@ -78,8 +78,7 @@ UNCLEAR = object()
 """Stands for a value that was not understood: None is a choice of ``loss_cover``."""
 
 
-@dataclass(frozen=True)
-class _Value:
+class _Value(NamedTuple):
     """The value that a cell chooses, what is wrong with it, and how it was understood."""
 
     value: Any
