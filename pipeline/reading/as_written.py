@@ -20,13 +20,11 @@ from pipeline.reading.not_numbers import Trouble
 from pipeline.reading.number_cells import COMMA, GROUPED, Cell, number_cell, ways
 from pipeline.reading.numerals import MARKS, decimal_mark
 from pipeline.reading.readings import Assumption
+from pipeline.reading.table import OPEN_POINT
 from schemas import written_kinds
 from schemas.problem import Problem
 from schemas.sheet import Column
 from schemas.units import Unit
-
-OPEN_POINT = r"^[+-]?[1-9][0-9]{0,2}\.[0-9]{3}$"
-"""A plain number whose point may also stand between thousands."""
 
 WITH_MARK = r"[.,]"
 
@@ -138,9 +136,8 @@ class _Numbers:
         if heading is None and text.isascii() and text.isdigit():
             return Cell(text)
         mark = self._marks.way
-        if self._source.typed and re.match(NUMBER, text):
-            # A number of the workbook, or text that looks like one: text is written with the mark of other text.
-            mark = None if mark == "," and re.match(OPEN_POINT, text) else "."
+        if self._source.typed and re.match(NUMBER, text) and not OPEN_POINT.match(text):
+            mark = "."  # a number of the workbook, or text that can be nothing else
         if text in self._marks.against:
             return Cell(trouble=self._at_odds(text))
         if mark is None and any(sign in text for sign in MARKS):

@@ -6,6 +6,8 @@ import re
 from datetime import date, datetime
 from decimal import Decimal
 
+from pipeline.reading.table import Counted
+
 Value = str | int | float | bool | date | None
 """What a cell may hold, but for times of the day and lengths of time, which no sheet has."""
 
@@ -32,14 +34,14 @@ IN_A_QUOTE = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 """Parts of a number format that stand for themselves, or choose a colour or condition."""
 
 
-def number_text(value: float) -> str:
+def number_text(value: float) -> Counted:
     """A number as typed: ``12`` for 12.0, ``0.3`` for 0.1 + 0.2; never an exponent."""
-    return _plain(_exact(value))
+    return Counted(_plain(_exact(value)))
 
 
-def percent_text(value: float) -> str:
+def percent_text(value: float) -> Counted:
     """A number that the spreadsheet shows as a percentage: ``12%`` for 0.12."""
-    return f"{_plain(_exact(value) * 100)}%"
+    return Counted(f"{_plain(_exact(value) * 100)}%")
 
 
 def day_text(value: date) -> str:

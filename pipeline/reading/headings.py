@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
+from pipeline.reading.cells import NUMBERS
 from pipeline.reading.heading_names import Names, words
 from pipeline.reading.readings import Assumption
 from pipeline.reading.rows import HEADINGS_WITHIN, heading_row
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 
 ROW = "row"
 """The column of a frame that holds the spreadsheet's row numbers."""
+
+ANY_VALUE = ("settings", "value")
+"""The column of text that may hold numbers, too."""
 
 
 @dataclass
@@ -64,7 +68,8 @@ def under_headings(sheet: str, columns: Sequence[Column], names: Names, table: T
         kinds.STRAY_CELL.at(sheet, at + 1, None, cell, letter=letter(place))
         for at, place, cell in table.filled_outside(with_heading, start)
     ]
-    cells = table.columns(list(places.values()), start)
+    numbers = {column.name for column in columns if column.kind in NUMBERS or (sheet, column.name) == ANY_VALUE}
+    cells = table.columns(list(places.values()), start, [places[name] for name in places if name in numbers])
     cells.columns = list(places)
     text = cells.with_columns(pl.int_range(start + 1, len(table) + 1, dtype=pl.Int64).alias(ROW))
     if all(column.has_nulls() for column in cells):

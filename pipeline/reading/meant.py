@@ -24,7 +24,8 @@ class Ways(NamedTuple):
 class Source(NamedTuple):
     """Where a sheet's cells come from: the units that headings give to columns, and what the file is like.
 
-    ``typed`` is true of a workbook, whose plain numbers are numbers and say nothing of the marks that people type.
+    ``typed`` is true of a workbook, whose plain numbers are numbers and say nothing of the marks that people type; a
+    number of thousandths has a nought more there, so that ``1.234`` is text.
     """
 
     units: Mapping[str, Unit] = {}

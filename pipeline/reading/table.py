@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 import polars as pl
 from polars.exceptions import PolarsError
+
+
+class Counted(str):
+    """The text of a workbook's cell that holds a number, not letters like one: its point stands before decimals."""
+
 
 Rows = list[list[str]]
 """Cells by row: the place in the list is the spreadsheet's row number less one. A blank line is an empty list."""
@@ -21,6 +27,9 @@ SHORT = 20_000
 
 FIRST = 10
 """Rows at the top by which it is told how many columns there are."""
+
+OPEN_POINT = re.compile(r"^[+-]?[1-9][0-9]{0,2}\.[0-9]{3}(?=%?$)")
+"""A plain number whose point may also stand between thousands."""
 
 SEPARATORS = "\x1c\x1d\x1e\x1f"
 """Characters that are spaces to Python and not to polars."""
@@ -46,15 +55,23 @@ class Table:
         """One row."""
         return self.rows[place] if self.frame is None else [cell or "" for cell in self.frame.row(place)]
 
-    def columns(self, places: Sequence[int], start: int) -> pl.DataFrame:
+    def columns(self, places: Sequence[int], start: int, numbers: Collection[int] = ()) -> pl.DataFrame:
         """The columns at ``places`` from the row at ``start`` on, each named by its place: text without the spaces
-        around it, null where there is none."""
+        around it, null where there is none.
+
+        In those of ``numbers`` a number of a workbook has a nought more behind its point where text that looks like it
+        could be meant as thousands: ``1.2340`` is no number of thousands.
+        """
         if self.frame is None:
             rows = self.rows[start:]
             cells = {
                 str(place): [row[place].strip() or None if place < len(row) else None for row in rows]
                 for place in places
             }
+            for place in numbers:
+                for at, row in enumerate(rows):
+                    if place < len(row) and isinstance(row[place], Counted):
+                        cells[str(place)][at] = OPEN_POINT.sub(r"\g<0>0", row[place])
             return pl.DataFrame([pl.Series(name, column, dtype=pl.String) for name, column in cells.items()])
         text = [self.frame.columns[place] if place < self.frame.width else None for place in places]
         stripped = (pl.lit(None, pl.String) if name is None else pl.col(name).str.strip_chars() for name in text)

@@ -20,10 +20,12 @@ def grams(*cells: str, mark: str | None = None) -> tuple[list[str | None], list[
 @pytest.mark.parametrize(
     ("cells", "plain", "problems"),
     [
-        (("1.234", "380"), ["1.234", "380"], []),
+        (("1.234", "380"), [None, "380"], ["ambiguous number"]),  # text: a number would be 1.2340
+        (("1.2340", "380"), ["1.2340", "380"], []),
         (("12.5", "1,4 kg"), ["12.5", "1400"], []),
         (("12.5", "1.4 kg", "1.234"), ["12.5", "1400", "1.234"], []),
-        (("1.234", "1,4 kg"), [None, "1400"], ["ambiguous number"]),
+        (("1.234", "1,4 kg"), ["1234", "1400"], []),  # text beside text whose comma stands before decimals
+        (("1.2340", "1,4 kg"), ["1.2340", "1400"], []),
         (("1,4 kg", "1.4 kg"), [None, None], ["decimal marks at odds", "decimal marks at odds"]),
         (("12.5", "1,234"), ["12.5", None], ["ambiguous number"]),
     ],

@@ -197,3 +197,25 @@ def rewritten(data: bytes, pattern: bytes, by: bytes) -> bytes:
                 part = re.sub(pattern, by, part)
             new.writestr(name, part)
     return memory.getvalue()
+
+
+def wrong(folder: Path, added: float | str, overhead: float | str) -> list[tuple[str, str]]:
+    """Column and kind of the problems of a workbook with so many grams of added clay and that setting."""
+    tabs = {
+        "orders": [["order", "form", "quantity"], ["A1", "mug", 24]],
+        "forms": [["form", "clay", "ball_g", "added_clay_g"], ["mug", "buff", 380, added]],
+        "clay_stock": [["clay", "bag_kg", "bags", "bag_price"], ["buff", 12.5, 4, 13.8]],
+        "settings": [["name", "value"], ["overhead_per_hour", overhead]],
+    }
+    (folder / "job.xlsx").write_bytes(xlsx(tabs))
+    told = read_job(folder / "job.xlsx", today=date(2027, 3, 1), needed=("orders", "forms", "clay_stock")).problems
+    return list(told.select("column", "kind").iter_rows())
+
+
+def test_a_number_of_thousandths_is_a_number_and_such_text_may_be_thousands(tmp_path: Path) -> None:
+    """1.234 is a little over one gram to who types a point before decimals, and 1,234 g to who types it between
+    thousands. A cell that holds a number has decided that; text has not, as in a CSV."""
+    assert wrong(tmp_path, 1.234, 4.125) == []
+    assert wrong(tmp_path, "1.234", 4.125) == [("added_clay_g", "ambiguous number")]
+    assert wrong(tmp_path, 1.234, "4.125") == [("value", "ambiguous number")]
+    assert wrong(tmp_path, 0.5, 4.5) == []
