@@ -257,6 +257,14 @@ DATES_CROSSED = ProblemKind(
     "the closed days end on `{value}`, before they begin on {first}",
     "correct `from` or `to`; leave `to` blank for a single day",
 )
+WEEKDAY_TWICE = ProblemKind(
+    "weekday twice",
+    "doubt",
+    "A worker's weekday is in two rows of `labour_hours`. A row for the day alone counts, as Wed before "
+    "Mon-Fri, else the later one; the hours are not added up.",
+    "the hours of `{worker}` on {days} stand in row {first} and in row {second}, and only row {holds} counts",
+    "leave it if that is meant; if both are worked, type the hours of both together in one row",
+)
 
 # Between sheets
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import polars as pl
 
+from pipeline.calendar import WEEKDAYS, weekdays_named
 from pipeline.reading.defaults import METHOD
 from pipeline.reading.headings import ROW
 from pipeline.reading.links import Checked
@@ -62,6 +63,22 @@ def bats_come_off_after_they_go_on(job: Checked) -> Iterator[Problem]:
         if on_bat:
             what = f"pieces of `{method}` go onto bats at `{on_bat[0]}` and never come off"
             yield kinds.BAT_ON_AND_OFF.at("stages", on_bat[1], "bat", "on", what=what)
+
+
+def weekdays_in_one_row(job: Checked) -> Iterator[Problem]:
+    """A worker's weekday stands in one row, or it is told which of two holds: the same that the calendar takes."""
+    earlier: dict[str, list[tuple[str, int]]] = {}
+    for worker, day, row in job.sheets["labour_hours"].select("worker", "day", ROW).drop_nulls().iter_rows():
+        if day[:1].isdigit():
+            continue
+        for other, first in earlier.setdefault(worker, []):
+            both = [weekday for weekday in weekdays_named(day) if weekday in weekdays_named(other)]
+            if both and day != other:
+                holds = first if "-" in day and "-" not in other else row
+                days = " and ".join(WEEKDAYS[weekday] for weekday in both)
+                words = {"worker": worker, "days": days, "first": first, "second": row, "holds": holds}
+                yield kinds.WEEKDAY_TWICE.at("labour_hours", row, "day", day, **words)
+        earlier[worker].append((day, row))
 
 
 def _stages_of_the_forms_method(job: Checked, sheet: str, column: str) -> Iterator[Problem]:
@@ -144,6 +161,7 @@ def ordered_glazes_have_recipes(job: Checked) -> Iterator[Problem]:
 
 
 RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (
+    ("labour_hours", weekdays_in_one_row),
     ("stages", stages_named_once_a_method),
     ("stages", bats_come_off_after_they_go_on),
     ("form_minutes", form_minutes_at_stages_of_the_form),

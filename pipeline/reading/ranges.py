@@ -111,14 +111,16 @@ def _setting_shares(rows: pl.DataFrame, settings: Settings) -> Iterator[Problem]
 
 def long_weeks(sheets: Sheets, _start: date) -> Iterator[Problem]:
     """Workers whose weekdays add up to more hours than anybody works; told at their first row."""
-    hours: dict[str, float] = {}
+    weeks: dict[str, dict[int, float]] = {}
     first: dict[str, int] = {}
-    for worker, day, each, row in sheets["labour_hours"].select("worker", "day", "hours", ROW).drop_nulls().iter_rows():
-        if not day[:1].isdigit():
-            hours[worker] = hours.get(worker, 0) + each * len(list(weekdays_named(day)))
-            first.setdefault(worker, row)
-    for worker, total in hours.items():
-        if total > LONGEST_WEEK:
+    whole = sheets["labour_hours"].select("worker", "day", "hours", ROW).drop_nulls().rows()
+    rows = [row for row in whole if not row[1][:1].isdigit()]
+    for worker, _, _, row in rows:
+        first.setdefault(worker, row)
+    for worker, day, hours, _ in sorted(rows, key=lambda row: "-" not in row[1]):  # a single day overrides several
+        weeks.setdefault(worker, {}).update(dict.fromkeys(weekdays_named(day), hours))
+    for worker, week in weeks.items():
+        if (total := sum(week.values())) > LONGEST_WEEK:
             words = {"hours": f"{total:g}"}
             yield range_kinds.LONG_WEEK.at("labour_hours", first[worker], "hours", worker, **words)
 

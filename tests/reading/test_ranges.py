@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.calendar import HUNDREDTHS, calendar, weekdays_named
 from pipeline.reading.ranges import LIKELY
-from tests.reading.folders import read, told
+from tests.reading.folders import TODAY, read, told
 
 STAGES = (
     "method,step,stage,minutes_each,loss_pct,wait_days,wait_days_max\nthrown,1,throw,{},{},{},{}\nthrown,2,turn,,,,\n"
@@ -127,3 +128,25 @@ def test_work_done_on_the_first_day_or_later(tmp_path: Path, day: str, told_of: 
     sheet = f"form,stage_done,pieces,date\nmug,throw,4,{day}\n"
     expected = [("in_progress", 2, "date", "done after the start")] if told_of else []
     assert doubts(tmp_path, in_progress=sheet) == expected
+
+
+def test_a_weekday_of_two_rows_is_worked_once_a_week(tmp_path: Path) -> None:
+    """Mon-Fri 18 h and Wed 12 h are 4 x 18 + 12 = 84 h, not 102 h: the row for Wednesday holds."""
+    sheet = "worker,day,hours\nAda,Mon-Fri,18\nAda,Wed,12\n"
+    assert doubts(tmp_path, labour_hours=sheet) == [("labour_hours", 3, "day", "weekday twice")]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "holds"),
+    [("Mon-Fri", "Wed", 3), ("Wed", "Mon-Fri", 2), ("Mon-Wed", "Wed-Fri", 3), ("Sat-Mon", "Sun", 3)],
+)
+def test_the_row_that_is_said_to_hold_is_the_one_that_is_planned_with(
+    tmp_path: Path, first: str, second: str, holds: int
+) -> None:
+    """Row 2 gives 2 hours and row 3 gives 3; a row holds by as many hours as its number."""
+    reading = read(tmp_path, labour_hours=f"worker,day,hours\nAda,{first},2\nAda,{second},3\n")
+    assert reading.job is not None
+    assert reading.problems["problem"].item().endswith(f"only row {holds} counts")
+    worker = calendar(reading.job.labour_hours, reading.job.closed_days, TODAY).workers[0]
+    shared = set(weekdays_named(first)) & set(weekdays_named(second))
+    assert {worker.by_weekday[day].time for day in shared} == {holds * 60 * HUNDREDTHS}
