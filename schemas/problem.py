@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 import polars as pl
@@ -64,7 +65,13 @@ class ProblemKind(NamedTuple):
 
 def shown(value: object) -> str:
     """A value on one line and not too long for a message."""
-    line = " ".join((f"{value:.10g}" if isinstance(value, float) else str(value)).split())
+    return _line(f"{value:.10g}" if isinstance(value, float) else str(value))
+
+
+@lru_cache(maxsize=1024)
+def _line(text: str) -> str:
+    """A text on one line, cut to length. Kept, since the problems of a column share most of their words."""
+    line = " ".join(text.split())
     return line if len(line) <= LONGEST_SHOWN else line[: LONGEST_SHOWN - 1] + "…"
 
 

@@ -20,7 +20,7 @@ ONLY_ROWS: dict[str, pl.Expr] = {"bats_and_boards": pl.col("kind") == "bat"}
 NOUNS = {"item": "bat"}
 """What a name is called, if not by its column at home."""
 
-MOST_GUESSED = 100
+MOST_GUESSED = 25
 """Different unknown names of a column for which the closest known one is sought: the search is slow."""
 
 NOT_LINKED = {("orders", "glaze"), ("in_progress", "glaze"), ("labour_hours", "worker")}

@@ -39,8 +39,9 @@ def plainly(numeral: str, mark: str) -> str | None:
     whole = before
     if before and not before.isdigit():
         first, *rest = groups = SPLIT[MARKS[1 - MARKS.index(mark)]].split(before)
-        between = {" " if sign in SPACES else sign for sign in before if not sign.isdigit()}
-        if len(between) > 1 or not 1 <= len(first) <= GROUP or first[0] == "0" or any(map(_no_group, rest)):
+        if not 1 <= len(first) <= GROUP or first[0] == "0" or any(map(_no_group, rest)):
+            return None
+        if len({" " if sign in SPACES else sign for sign in before if not sign.isdigit()}) > 1:
             return None
         whole = "".join(groups)
     if not (whole or decimals):
