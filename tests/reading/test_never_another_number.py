@@ -35,6 +35,14 @@ CELLS = st.one_of(
     st.text("0123456789.,' /-+%£€$kgblozinm\"#\u00a0\u202f½", max_size=10),
 )
 
+DATES = st.one_of(
+    st.text("0123456789-/. :TMayJune,th", max_size=12),
+    st.builds("{}/{}/{}".format, st.integers(0, 40), st.integers(0, 40), st.sampled_from(["27", "2027", "0027"])),
+    st.dates().map("{:%d.%m.%Y}".format),
+    st.dates().map("{:%a %d %B %Y}".format),
+    st.integers(20_000, 90_000).map(str),
+)
+
 
 @pytest.fixture(scope="module")
 def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
@@ -56,17 +64,22 @@ def with_cell(sheet: str, row: int, place: int, cell: str) -> bytes:
     return file.getvalue().encode()
 
 
-PLACES = [
-    (sheet, row, place, cells[place])
-    for sheet in SHEETS
-    for rows in [list(csv.reader(io.StringIO(SHEETS[sheet].decode("utf-8-sig"), newline="")))]
-    for place, name in enumerate(rows[0])
-    for column in columns(SHEETS_IN[sheet])
-    if column.name == name and column.kind in NUMBERS
-    for row, cells in enumerate(rows[1:], 1)
-    if cells[place:] and cells[place]
-]
-"""Every cell of the sample that holds a number."""
+def places(*kinds: str) -> list[tuple[str, int, int, str]]:
+    """Every cell of the sample that holds such a value: sheet, row, column and what stands there."""
+    return [
+        (sheet, row, place, cells[place])
+        for sheet in SHEETS
+        for rows in [list(csv.reader(io.StringIO(SHEETS[sheet].decode("utf-8-sig"), newline="")))]
+        for place, name in enumerate(rows[0])
+        for column in columns(SHEETS_IN[sheet])
+        if column.name == name and column.kind in kinds
+        for row, cells in enumerate(rows[1:], 1)
+        if cells[place:] and cells[place]
+    ]
+
+
+PLACES = places(*NUMBERS)
+DAYS = places("day")
 
 slow = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
 
@@ -86,6 +99,18 @@ def test_a_spoiled_number_is_told_at_its_cell(empty: Path, place: tuple[str, int
 @given(place=st.sampled_from(PLACES), cell=CELLS)
 def test_any_cell_in_place_of_a_number(empty: Path, sound: Job, place: tuple[str, int, int, str], cell: str) -> None:
     """No other cell of the job changes its value, whatever one cell holds: not by its marks or its currency."""
+    holds(empty, sound, place, cell)
+
+
+@slow
+@given(place=st.sampled_from(DAYS), cell=DATES)
+def test_any_cell_in_place_of_a_date(empty: Path, sound: Job, place: tuple[str, int, int, str], cell: str) -> None:
+    """The other dates are written year, month, day, which one that is written otherwise cannot change."""
+    holds(empty, sound, place, cell)
+
+
+def holds(empty: Path, sound: Job, place: tuple[str, int, int, str], cell: str) -> None:
+    """All but the row of the changed cell is as it was, or something stops the plan."""
     sheet, row, at, _ = place
     reading = read_job(empty, today=TODAY, needed=NEEDED, instead=SHEETS | {sheet: with_cell(sheet, row, at, cell)})
     assert (reading.job is None) == ("stop" in reading.problems["severity"])
