@@ -6,7 +6,7 @@ import csv
 import re
 from collections.abc import Callable
 
-from pipeline.reading.table import Rows, Table, cells, table_of
+from pipeline.reading.table import Rows, Table, cells, first_cells, table_of
 from schemas import kinds
 from schemas.problem import Problem
 
@@ -140,7 +140,7 @@ def _first_rows(text: str, delimiter: str) -> Rows | None:
     rows: Rows = []
     filled = False
     try:
-        for row in cells(text, delimiter):
+        for row in first_cells(text, delimiter):
             rows.append(row)
             filled = filled or any(cell.strip() for cell in row)
             if filled and len(rows) >= HEADINGS_WITHIN:

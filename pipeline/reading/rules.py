@@ -97,11 +97,12 @@ def _in_words(sheet: str, column: Column, error: SchemaError, frame: pl.DataFram
 def _twice(sheet: str, model: type[Sheet], frame: pl.DataFrame) -> list[Problem]:
     """Rows whose key stands in an earlier row; blanks count as equal, but a blank where one must type tells nothing."""
     key = sheet_key(model)
-    if not key:
+    needed = [column.name for column in columns(model) if column.key and column.needed]
+    # One column without a name twice, such as that of the orders, is quicker looked at than all of the key.
+    if not key or any(frame[name].n_unique() == len(frame) for name in needed):
         return []
     if not frame.select(key).is_duplicated().any():
         return []
-    needed = [column.name for column in columns(model) if column.key and column.needed]
     whole = frame.select(*key, ROW).drop_nulls(needed)
     again = whole.with_columns(pl.col(ROW).first().over(key).alias("first")).filter(pl.col(ROW) != pl.col("first"))
     names = " or ".join(f"`{name}`" for name in key)

@@ -31,6 +31,9 @@ FIRST = 10
 OPEN_POINT = re.compile(r"^[+-]?[1-9][0-9]{0,2}\.[0-9]{3}(?=%?$)")
 """A plain number whose point may also stand between thousands."""
 
+LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)|[^\r\n]+")
+"""A line with what ends it."""
+
 SEPARATORS = "\x1c\x1d\x1e\x1f"
 """Characters that are spaces to Python and not to polars."""
 
@@ -107,6 +110,11 @@ def table_of(text: str, delimiter: str) -> Table:
 def cells(text: str, delimiter: str) -> Iterator[list[str]]:
     """The rows of a CSV, one after the other; a line may end in any of the three ways."""
     return csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+
+
+def first_cells(text: str, delimiter: str) -> Iterator[list[str]]:
+    """The same, line by line, for whoever wants only the first of many."""
+    return csv.reader((line[0] for line in LINE.finditer(text)), delimiter=delimiter, strict=True)
 
 
 def _quickly(text: str, delimiter: str) -> pl.DataFrame | None:

@@ -10,7 +10,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pipeline.reading import table
-from pipeline.reading.table import Table, cells, table_of
+from pipeline.reading.table import Table, cells, first_cells, table_of
 
 CSVS = st.lists(
     st.lists(st.text("ab1.;\t ü\u2028\x0c\x1e\r\n\"'", max_size=4), max_size=4).map(",".join), min_size=1, max_size=6
@@ -74,3 +74,15 @@ def test_a_long_sheet_is_read_the_quick_way() -> None:
 )
 def test_what_needs_thought_is_not(text: str) -> None:
     assert table_of(text, ",").frame is None
+
+
+@given(CSVS)
+@example("a\rb\r\n\nc")
+def test_the_first_rows_are_those_of_the_whole(text: str) -> None:
+    def rows(found: Iterator[list[str]]) -> list[list[str]] | None:
+        try:
+            return list(found)
+        except csv.Error:
+            return None
+
+    assert rows(first_cells(text, ",")) == rows(cells(text, ","))
