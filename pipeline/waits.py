@@ -51,16 +51,15 @@ def window(wait: Wait, day: int, factors: Mapping[int, float]) -> tuple[int, int
 def latest_start(waits: Sequence[Wait], due: int, factors: Mapping[int, float]) -> int:
     """The last day on which a piece may be begun to be finished by ``due``, waits and firings alone counted.
 
-    A wait of no factor is simply counted back. With a month's factor the day is found by stepping back until the
-    window after it opens in time.
+    A wait of no factor is simply counted back. With a month's factor, which may lengthen or shorten it, the day is
+    found by stepping back until the window after it opens in time.
     """
     day = due
     for wait in reversed(waits):
-        if wait.fired is not None:
-            day -= wait.fired + wait.least
+        if wait.fired is not None or not factors:
+            day -= (wait.fired or 0) + wait.least
             continue
         after = day
-        day -= wait.least
         while window(wait, day, factors)[0] > after:
             day -= 1
     return day

@@ -15,10 +15,15 @@ from pipeline.calendar import HUNDREDTHS, Calendar, calendar
 from pipeline.in_progress import share_in_progress
 from pipeline.lines import LINE
 from pipeline.routes import minutes_a_piece, routes
-from pipeline.waits import Wait, days_of_firings, drying_factors, latest_start, window
+from pipeline.waits import Wait, days_of_firings, drying_factors, window
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.pace import ABOVE_MOST, NO_DAY_LEFT, TOO_FEW_HOURS, Pace
+
+HANDLING = ("load_minutes", "unload_minutes")
+
+ROUNDED = 0.01
+"""Minutes by which rounding may make a day's work at a stage shorter than its pieces take."""
 
 
 @dataclass(frozen=True)
@@ -49,11 +54,21 @@ class _Days:
 
 @dataclass(frozen=True)
 class _Stage:
-    """A stage of a route: its row, the wait after it, and the days on which it can be worked."""
+    """A stage of a route: its row, the wait after it, and the days on which it can be worked; a firing is loaded on
+    those, and unloaded on days ``out``.
+    """
 
     row: Mapping[str, Any]
     wait: Wait
     days: _Days
+    out: _Days
+
+    def opens(self, day: int, factors: Mapping[int, float]) -> int | None:
+        """The first day of the next stage for what has this one on ``day``; None if a kiln finds no day to unload."""
+        if self.wait.fired is None:
+            return window(self.wait, day, factors)[0]
+        out = self.out.at_or_after(day + self.wait.fired)
+        return None if out is None else window(self.wait, out, factors)[0]
 
 
 def pace(
@@ -74,7 +89,8 @@ def pace(
 
     The last day of a stage is the due date less the waits and firings after it; its first day is the plan's first day,
     or the date of what is in progress, and the waits and firings before it; both are moved to days on which somebody
-    who does the stage works. Pieces a day = pieces still to do / such days from the first to the last. No schedule is
+    who does the stage works. What dries faster in the next month may begin later and yet go on sooner; this is counted
+    in. Pieces a day = pieces still to do / such days from the first to the last. No schedule is
     needed: the plan may put the pieces on other days, as it has other lines, bats and kilns to think of.
 
     200 pieces to throw at 3 minutes, a set-up of 10 minutes, ten days left: 20 pieces and 70 minutes (1.1667 h) a day.
@@ -131,7 +147,7 @@ def _asked(
     why = None
     if any(pieces > limit * days for limit in limits):
         why = ABOVE_MOST
-    elif minutes + stage.row["setup_minutes"] > there:
+    elif minutes + stage.row["setup_minutes"] > there + ROUNDED * days:
         why = TOO_FEW_HOURS
     return round(minutes / 60, 4), *shown, days, each_day, round(hours_a_day, 4), why
 
@@ -141,20 +157,23 @@ def _ways(
 ) -> dict[str, list[_Stage]]:
     """The stages of each form, ``each`` in their rows being the minutes of a piece, its wedging by weight included."""
     fired = days_of_firings(firings)
-    handled = dict(
-        firings.group_by("firing").agg((pl.col("load_minutes") + pl.col("unload_minutes")).max()).iter_rows()
-    )
+    # Of several kilns that which takes least: what asks for no hands can be done on any day with work.
+    load, unload = (dict(firings.group_by("firing").agg(pl.col(name).min()).iter_rows()) for name in HANDLING)
     each = minutes_a_piece(settings.spare_clay_pct).round(4)
     known: dict[tuple[str, str | None, bool], _Days] = {}
+
+    def days(row: Mapping[str, Any], minutes: float) -> _Days:
+        key = (row["stage"], row["firing"], minutes > 0)
+        if key not in known:
+            known[key] = _days(shifts, *key, last_due)
+        return known[key]
+
     found: dict[str, list[_Stage]] = {}
     for row in route.with_columns(each=each).iter_rows(named=True):
         firing = row["firing"]
-        hands = bool(row["each"] or row["setup_minutes"] or handled.get(firing))
-        key = (row["stage"], firing, hands)
-        if key not in known:
-            known[key] = _days(shifts, *key, last_due)
         wait = Wait(row["wait_days"], row["wait_days_max"], None if firing is None else fired[firing])
-        found.setdefault(row["form"], []).append(_Stage(row, wait, known[key]))
+        worked = days(row, row["each"] + row["setup_minutes"] + load.get(firing, 0))
+        found.setdefault(row["form"], []).append(_Stage(row, wait, worked, days(row, unload.get(firing, 0))))
     return found
 
 
@@ -180,27 +199,44 @@ def _first_days(way: list[_Stage], begun: Iterable[tuple[int, int]], factors: Ma
         for place in range(done + 1, len(way)):
             stage = way[place]
             day = stage.days.at_or_after(ready)
-            if day is None:
+            if ready is None or day is None:
                 break
             known = found[place]
             found[place] = day if known is None else min(known, day)
-            out = day if stage.wait.fired is None else stage.days.at_or_after(day + stage.wait.fired)
-            ready = None if out is None else window(stage.wait, out, factors)[0]
+            ready = _soonest(stage, day, factors)
     return found
+
+
+def _soonest(stage: _Stage, day: int, factors: Mapping[int, float]) -> int | None:
+    """The first day of the next stage, this one being worked on ``day`` or on a later one that dries faster."""
+    soonest = stage.opens(day, factors)
+    for later in stage.days.days[bisect_right(stage.days.days, day) :] if factors else ():
+        if soonest is None or later >= soonest:
+            break
+        opens = stage.opens(later, factors)
+        soonest = soonest if opens is None else min(soonest, opens)
+    return soonest
 
 
 def _last_days(way: list[_Stage], due: int, factors: Mapping[int, float]) -> list[int | None]:
     """For each stage the last day on which it may end (a firing: be loaded) for the last one to end by ``due``."""
     found: list[int | None] = []
-    after: int | None = due
     for place, stage in reversed(list(enumerate(way))):
-        day = after
-        if day is not None and stage.wait.fired is not None:
-            rest = stage.wait.least if place + 1 < len(way) else 0
-            out = stage.days.at_or_before(day - rest)
-            day = None if out is None else out - stage.wait.fired
-        elif day is not None and place + 1 < len(way):
-            day = latest_start((stage.wait,), day, factors)
-        after = stage.days.at_or_before(day)
-        found.append(after)
+        last = place + 1 == len(way)
+        after = due if last else found[-1]
+        day = stage.days.at_or_before(after)
+        while day is not None and after is not None and not _in_time(stage, day, after, factors, last=last):
+            day = stage.days.at_or_before(day - 1)
+        found.append(day)
     return found[::-1]
+
+
+def _in_time(stage: _Stage, day: int, after: int, factors: Mapping[int, float], *, last: bool) -> bool:
+    """Whether what has the stage on ``day`` can go on by the day ``after``; if it is the last, is finished by then."""
+    if not last:
+        opens = stage.opens(day, factors)
+    elif stage.wait.fired is not None:
+        opens = stage.out.at_or_after(day + stage.wait.fired)
+    else:
+        opens = day
+    return opens is not None and opens <= after

@@ -82,6 +82,19 @@ def test_a_slow_month_puts_the_day_forward() -> None:
     assert only(job)["order_by"] == dt.date(2027, 4, 14)
 
 
+def test_a_fast_month_gives_more_time() -> None:
+    # April dries twice as fast: of 3 days 1.5, so 2. 30th - 2 = 28th, - 10 = 18th.
+    job = cups(
+        10,
+        400.0,
+        [{"lead_days": 10}],
+        order={"due": dt.date(2027, 4, 30)},
+        stages=[{"stage": "throw", "wait_days": 3}, {"stage": "check"}],
+        drying_months=[{"month": 4, "wait_factor": 0.5}],
+    )
+    assert only(job)["order_by"] == dt.date(2027, 4, 18)
+
+
 def test_the_day_to_order_is_that_of_the_first_line_that_finds_no_clay() -> None:
     # 8 kg on hand: just enough for A (8 kg, due on the 10th), not for B (8 kg, due on the 20th): 7 days before that.
     # C has no date, and so comes after both.

@@ -7,11 +7,12 @@ from typing import Any
 
 import polars as pl
 import pytest
+from hypothesis import given, settings
 
 from pipeline.job import Job
 from pipeline.plan import work_out
 from schemas.problem import problems_sheet
-from tests.shops import Cells, make_job
+from tests.shops import Cells, make_job, shop, shops
 from tests.steps.planned import EVERY_DAY, march
 
 
@@ -88,6 +89,44 @@ def test_a_slow_month_asks_for_an_earlier_start() -> None:
     assert at(job, "turn")["pieces_a_day"] == 2.0  # 28 in 14 days
 
 
+def test_a_fast_month_leaves_more_days() -> None:
+    """March dries twice as fast: 3 days become 1.5, so 2. Due on the 20th, so turned on the 18th; from the 1st on, so
+    what is finished comes on the 3rd."""
+    steps = [stage("turn", minutes_each=1.0, wait_days=3), stage("finish", minutes_each=1.0)]
+    fast = [{"month": 3, "wait_factor": 0.5}]
+    job = one_line(36, march(20), stages=steps, drying_months=fast, labour_hours=EVERY_DAY)
+    assert (at(job, "turn")["last_day"], at(job, "turn")["pieces_a_day"]) == (march(18), 2.0)  # 36 in 18 days
+    assert at(job, "finish")["first_day"] == march(3)
+
+
+def test_what_is_begun_in_a_faster_month_may_be_ready_sooner() -> None:
+    """Turned on 31 March it dries for 8 days, until 8 April; turned on 1 April, which dries four times as fast, for 2,
+    until the 3rd."""
+    steps = [stage("turn", minutes_each=1.0, wait_days=8), stage("finish", minutes_each=1.0)]
+    fast = [{"month": 4, "wait_factor": 0.25}]
+    orders = [{"order": "A", "form": "cup", "quantity": 9, "due": march(41)}]
+    job = make_job(
+        orders=orders, stages=steps, drying_months=fast, labour_hours=EVERY_DAY, settings={"start": march(31)}
+    )
+    assert at(job, "turn")["first_day"] == march(31)
+    assert at(job, "finish")["first_day"] == march(34)
+
+
+def test_a_kiln_that_takes_no_hands_is_unloaded_by_anybody() -> None:
+    """Ben fires, and only on Tuesdays; to unload takes no time, so it is done when Ada works. Loaded on Tuesday the
+    2nd, unloaded on Thursday the 4th, glazed by Ada from then on; due on the 12th and a day to fire, the last is loaded
+    on the 9th."""
+    hours = [
+        {"worker": "Ada", "day": "Mon-Fri", "hours": 5.0, "stages": "glaze"},
+        {"worker": "Ben", "day": "Tue", "hours": 5.0, "stages": "bisque"},
+    ]
+    steps = [stage("bisque", minutes_each=1.0, firing="bisque"), stage("glaze", minutes_each=1.0)]
+    row = {"firing": "bisque", "days": 2, "unload_minutes": 0.0}
+    job = one_line(8, march(12), stages=steps, labour_hours=hours, firings=[row])
+    assert at(job, "glaze")["first_day"] == march(4)
+    assert (at(job, "bisque")["last_day"], at(job, "bisque")["days_left"]) == (march(9), 2)
+
+
 def test_no_day_left_is_a_blank_and_a_word() -> None:
     """Due on the 3rd. Glazing would have to end on the 1st, and nothing can come there before the 7th."""
     row = at(one_line(9, march(3), labour_hours=EVERY_DAY), "glaze")
@@ -150,3 +189,38 @@ def test_a_stage_that_all_have_had_has_no_row() -> None:
 
 def test_a_line_without_a_due_date_has_no_pace() -> None:
     assert pace_of(one_line(30, None)).is_empty()
+
+
+# What pace says, against what the scheduler does, which knows nothing of it
+
+
+def assert_plan_keeps_the_pace(job: Job) -> None:
+    """Every line that the schedule gets ready in time is worked from the first to the last day of each stage, on no
+    more days than there are, and nothing is in its way."""
+    outcome = work_out(("schedule", "pace"), job, problems_sheet(()))
+    assert not outcome.stopped
+    results = outcome.results
+    lines = ["order", "form", "glaze"]
+    finished = results["schedule"].group_by(lines).agg(ready=pl.col("date").max())
+    ready = job.orders.join(finished, on=lines, nulls_equal=True).filter(pl.col("ready") <= pl.col("due"))
+    kept = results["pace"].join(ready, on=lines, how="semi", nulls_equal=True)
+    assert kept["in_the_way"].null_count() == kept.height
+    begun = results["schedule"].filter(pl.col("task") != "unload").select(*lines, "stage", "date", done="pieces")
+    both = kept.join(begun, on=[*lines, "stage"], how="left", nulls_equal=True)
+    assert both.filter(~pl.col("date").is_between("first_day", "last_day")).is_empty()
+    by_stage = both.group_by(*lines, "stage", "pieces", "days_left").agg(
+        pl.col("date").n_unique(), pl.col("done").sum()
+    )
+    assert by_stage.filter((pl.col("date") > pl.col("days_left")) | (pl.col("done") != pl.col("pieces"))).is_empty()
+
+
+@pytest.mark.parametrize("seed", [*range(25), 47, 115])
+def test_a_plan_in_time_keeps_the_pace(seed: int) -> None:
+    """In shop 20 December dries twice as fast; in 47 and 115 a kiln is unloaded on a day when nobody fires."""
+    assert_plan_keeps_the_pace(shop(seed))
+
+
+@settings(max_examples=60, deadline=None)
+@given(shops())
+def test_any_plan_in_time_keeps_the_pace(job: Job) -> None:
+    assert_plan_keeps_the_pace(job)
