@@ -1,0 +1,109 @@
+"""The exact model against sums that a potter can do, and against the independent checker."""
+
+from __future__ import annotations
+
+import datetime as dt
+from fractions import Fraction
+
+import pytest
+
+from pipeline.checking.schedule_rules import broken_rules
+from pipeline.job import Job
+from tests.exact.measured import measured
+from tests.exact.optimum import Optimum, best_plan, exact_model
+from tests.exact.worked_out import worked_out
+from tests.shops import Cells, fit_counts, shop
+from tests.steps.planned import EVERY_DAY, march, scheduled, thrown
+
+
+def optimum(job: Job, days: int = 6) -> Optimum:
+    """The best plan of a job that takes no more than so many days longer than the schedule; no rule broken in it."""
+    plan = scheduled(job)
+    pieces = plan.results["pieces"]
+    best = best_plan(exact_model(job, pieces, plan.schedule["date"].max() + dt.timedelta(days=days)))
+    assert best is not None
+    assert broken_rules(job, pieces, *worked_out(best), fit_counts(job)) == []
+    return best
+
+
+def aims(best: Optimum) -> tuple[Fraction, int, int]:
+    """Lateness, firings and the day of the finish, the plan's first day being day 1; all of them proven."""
+    assert best.proven
+    return best.lateness.value, int(best.firings.value), int(best.finish.value) + 1
+
+
+@pytest.mark.parametrize("seed", [3, 4, 6, 7, 8, 9, 10, 12])
+def test_the_plan_of_the_optimum_can_be_worked_and_none_is_better(seed: int) -> None:
+    """The checker shares nothing with the model but the reading of the sheets, and finds no broken rule in its plan."""
+    best = optimum(shop(seed))
+    made = measured(scheduled(shop(seed)))
+    assert best.proven
+    assert aims(best) <= (made.lateness, made.firings, best.exact.studio.day(made.finish) + 1)
+
+
+THROW: list[Cells] = [{"stage": "throw", "minutes_each": 10.0, "most_per_day": 1}]
+
+
+def test_two_lines_in_one_pair_of_hands() -> None:
+    """One piece a day. A: two pieces due on the 2nd; B: one due on the 1st.
+
+    B first: A's pieces on the 2nd and 3rd, the last one day late. A first: B on the 3rd, two days late; or between
+    them, A on the 1st and 3rd and B on the 2nd, one and one. So one piece-day is the least; done on the 3rd day.
+    """
+    orders: list[Cells] = [
+        {"order": "A", "form": "cup", "quantity": 2, "due": march(2)},
+        {"order": "B", "form": "cup", "quantity": 1, "due": march(1)},
+    ]
+    assert aims(optimum(thrown(orders=orders, stages=THROW, labour_hours=EVERY_DAY))) == (1, 0, 3)
+
+
+def test_a_late_piece_of_priority_2_counts_half() -> None:
+    """Both due on the 1st, one piece a day: whichever waits is a day late, and that of priority 2 costs 1/2."""
+    orders: list[Cells] = [
+        {"order": "A", "form": "cup", "quantity": 1, "due": march(1), "priority": 2},
+        {"order": "B", "form": "cup", "quantity": 1, "due": march(1), "priority": 1},
+    ]
+    assert aims(optimum(thrown(orders=orders, stages=THROW, labour_hours=EVERY_DAY))) == (Fraction(1, 2), 0, 2)
+
+
+def test_a_kiln_waits_for_a_second_line_if_neither_is_late_by_it() -> None:
+    """Five cups, then five bowls, five pieces a day; ten fill the kiln; a firing takes two days.
+
+    Thrown on the 1st and the 2nd, fired together on the 2nd, out on the 4th: one firing. Cups due on the 3rd have to
+    go in on the 1st, and the bowls go after them, in on the 3rd and out on the 5th: two firings, and nothing late.
+    """
+    stages: list[Cells] = [
+        {"stage": "throw", "minutes_each": 10.0, "most_per_day": 5},
+        {"stage": "fire", "firing": "bisque"},
+    ]
+    for due, best in ((march(20), (0, 1, 4)), (march(3), (0, 2, 5))):
+        orders: list[Cells] = [
+            {"order": "A", "form": "cup", "quantity": 5, "due": due},
+            {"order": "B", "form": "bowl", "quantity": 5, "due": march(20)},
+        ]
+        assert aims(optimum(thrown(orders=orders, stages=stages, labour_hours=EVERY_DAY))) == best
+
+
+def test_bats_hold_up_the_throwing() -> None:
+    """Six plates, two bats, off the bat two days after: thrown on the 1st, 3rd and 5th, turned on the last's 7th."""
+    job = thrown(
+        orders=[{"order": "A", "form": "plate", "quantity": 6}],
+        forms=[{"form": "plate", "bat": "large"}],
+        stages=[
+            {"stage": "throw", "minutes_each": 1.0, "wait_days": 2, "bat": "on"},
+            {"stage": "turn", "minutes_each": 1.0, "bat": "off"},
+        ],
+        labour_hours=EVERY_DAY,
+        bats_and_boards=[{"item": "large", "kind": "bat", "count": 2}],
+    )
+    assert aims(optimum(job)) == (0, 0, 7)
+
+
+def test_set_ups_and_hours_fill_a_day() -> None:
+    """An hour a day; 20 minutes to set up, 10 a piece: (60 - 20) / 10 = 4 a day, so nine pieces take three days."""
+    job = thrown(
+        orders=[{"order": "A", "form": "cup", "quantity": 9}],
+        stages=[{"stage": "throw", "minutes_each": 10.0, "setup_minutes": 20.0}],
+        labour_hours=[{"worker": "Ada", "day": "Mon-Sun", "hours": 1.0}],
+    )
+    assert aims(optimum(job)) == (0, 0, 3)
