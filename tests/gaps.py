@@ -56,11 +56,15 @@ def gap(number: int, best: Kept) -> Gap:
 
 def prove(number: int) -> Kept:
     """The optimum of a shop, by the exact solver."""
-    from tests.exact.optimum import best_plan, exact_model  # the solver takes long to import
+    from tests.exact.hinted import hint  # the solver takes long to import, and nothing else needs it
+    from tests.exact.optimum import best_plan, exact_model
+
 
     plan: Planned = scheduled(shop(number))
     end = plan.schedule["date"].max() + dt.timedelta(days=SPARE_DAYS)
-    best = best_plan(exact_model(plan.job, plan.results["pieces"], end))
+    exact = exact_model(plan.job, plan.results["pieces"], end)
+    hint(exact, plan.schedule)
+    best = best_plan(exact)
     assert best is not None, f"no plan of shop {number} was found"
     finish = plan.job.settings.start + dt.timedelta(days=int(best.finish.value))
     proven = "".join("yes " if aim.proven else "no " for aim in (best.lateness, best.firings, best.finish)).split()

@@ -16,6 +16,22 @@ OPTIMA = Path(__file__).with_name("optima.csv")
 SHOPS = 80
 """Of the shops at random the first so many are compared."""
 
+READ = {
+    "orders": "order form glaze quantity due priority",
+    "forms": "form method ball_g added_clay_g bat least_extra",
+    "stages": "method step stage minutes_each minutes_per_kg setup_minutes loss_pct wait_days wait_days_max bat firing "
+    "most_per_day",
+    "form_minutes": "form stage minutes_each setup_minutes loss_pct most_per_day wait_days wait_days_max",
+    "drying_months": "month wait_factor",
+    "labour_hours": "worker day hours stages",
+    "firings": "firing kiln days load_minutes unload_minutes",
+    "kiln_fit": "firing kiln form pieces",
+    "bats_and_boards": "item kind count",
+    "closed_days": "from to",
+    "in_progress": "order form glaze stage_done pieces date",
+}
+"""What a schedule rests on: columns by sheet."""
+
 
 @dataclass(frozen=True)
 class Kept:
@@ -42,11 +58,10 @@ class Kept:
 
 
 def fingerprint(job: Job) -> str:
-    """A few letters that change when anything in a job's sheets does."""
-    sheets = [
-        repr(getattr(job, field.name).rows()) for field in fields(job) if field.name not in ("settings", "readings")
-    ]
-    return hashlib.sha256("\n".join([*sheets, repr(job.settings)]).encode()).hexdigest()[:12]
+    """A few letters that change when anything in a job changes that its schedule rests on."""
+    sheets = [repr(getattr(job, sheet).select(columns.split()).rows()) for sheet, columns in READ.items()]
+    choices = (job.settings.start, job.settings.loss_cover, job.settings.spare_clay_pct)
+    return hashlib.sha256("\n".join([*sheets, repr(choices)]).encode()).hexdigest()[:12]
 
 
 def kept() -> list[Kept]:

@@ -16,8 +16,8 @@ from tests.exact.hands import Hands, add_hands
 from tests.exact.kilns import Loads, add_kilns
 from tests.exact.studio import Studio, studio_of
 
-EFFORT = 20.0
-"""What the solver may spend on each aim, in its own deterministic measure: about a second each, and no clock."""
+EFFORT = 8.0
+"""What the solver may spend on each aim, in its own deterministic measure (a few seconds each) and no clock."""
 
 
 @dataclass(frozen=True)

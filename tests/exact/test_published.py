@@ -1,0 +1,129 @@
+"""Published scheduling problems, told as kilns: what a machine does to a job in so many hours, a firing does in days.
+
+Each job is an order of one piece with a method of its own, each of its operations a firing of its own in the kiln that
+stands for the machine; somebody is there every day. The exact model has to find the published optimum, and the schedule
+must not be better.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from itertools import accumulate, permutations
+
+import pytest
+
+from pipeline.job import Job
+from tests.exact.hinted import hint
+from tests.exact.measured import Measured, measured
+from tests.exact.optimum import Optimum, best_plan, exact_model
+from tests.shops import START, Cells, make_job
+from tests.steps.planned import EVERY_DAY, scheduled
+
+Operations = list[tuple[int, int]]
+"""(machine, time) in their order."""
+
+
+def machine_shop(jobs: list[Operations], dues: list[int] | None = None) -> Job:
+    """The jobs, due so many days after the plan's first day; blank without ``dues``."""
+    names = [f"J{number}" for number in range(1, len(jobs) + 1)]
+    machines = sorted({machine for operations in jobs for machine, _ in operations})
+    orders: list[Cells] = [{"order": name, "form": name, "quantity": 1} for name in names]
+    for order, due in zip(orders, dues or (), strict=False):
+        order["due"] = START + dt.timedelta(days=due)
+    stages: list[Cells] = []
+    firings: list[Cells] = []
+    for name, operations in zip(names, jobs, strict=True):
+        for machine, days in operations:
+            firing = f"{name} on {machine}"
+            stages.append({"method": name, "stage": firing, "firing": firing})
+            firings.append(
+                {"firing": firing, "kiln": f"{machine}", "days": days, "load_minutes": 0.0, "unload_minutes": 0.0}
+            )
+    return make_job(
+        orders=orders,
+        forms=[{"form": name, "method": name} for name in names],
+        stages=stages,
+        kilns=[{"kiln": f"{machine}"} for machine in machines],
+        firings=firings,
+        kiln_fit=[
+            {"firing": row["firing"], "kiln": row["kiln"], "form": name, "pieces": 1}
+            for row in firings
+            for name in names
+        ],
+        labour_hours=EVERY_DAY,
+    )
+
+
+def solved(job: Job) -> tuple[Optimum, Measured]:
+    """The optimum, all of it proven, and what the schedule comes to."""
+    plan = scheduled(job)
+    exact = exact_model(job, plan.results["pieces"], plan.schedule["date"].max() + dt.timedelta(days=2))
+    hint(exact, plan.schedule)
+    best = best_plan(exact)
+    assert best is not None
+    assert best.proven
+    return best, measured(plan)
+
+
+TWO_MACHINES = {
+    # Johnson's rule gives D E C F A B, 51. Source: Stevenson, Operations Management, question 16.4.
+    "Stevenson": ([(5, 5), (4, 3), (8, 9), (2, 7), (6, 8), (12, 15)], 51),
+    # 65. Source: Krajewski and Ritzman, Operations Management, five motors.
+    "five motors": ([(12, 22), (4, 5), (5, 3), (15, 16), (10, 8)], 65),
+    # 47. Source: Johnson 1954, Naval Research Logistics Quarterly 1 (from memory, worked out again).
+    "Johnson": ([(4, 5), (4, 1), (30, 4), (6, 30), (2, 3)], 47),
+    # B E D C A, 35. Source: Heizer and Render, Operations Management (from memory, worked out again).
+    "Heizer and Render": ([(5, 2), (3, 6), (8, 4), (10, 7), (7, 12)], 35),
+    # P O N M L: the second machine works from 1 to 28. The published answer, 26, is when the first one stops.
+    "L to P": ([(10, 2), (5, 4), (7, 5), (3, 6), (1, 7)], 28),
+    # D A C B E F: the first machine stops at 42, and the last job has 1 more. The published answers are 42 and 39.
+    "A to F": ([(3, 8), (12, 10), (5, 9), (2, 6), (9, 3), (11, 1)], 43),
+    # C E D B A, 38.
+    "sequence of five": ([(5, 2), (9, 3), (8, 7), (5, 4), (9, 6)], 38),
+}
+
+
+@pytest.mark.parametrize("name", TWO_MACHINES)
+def test_two_machines_are_done_when_johnsons_rule_says(name: str) -> None:
+    jobs, makespan = TWO_MACHINES[name]
+    best, made = solved(machine_shop([[(1, first), (2, second)] for first, second in jobs]))
+    assert best.finish.value == makespan
+    assert made.finish >= START + dt.timedelta(days=makespan)
+
+
+FT06 = [
+    [(2, 1), (0, 3), (1, 6), (3, 7), (5, 3), (4, 6)],
+    [(1, 8), (2, 5), (4, 10), (5, 10), (0, 10), (3, 4)],
+    [(2, 5), (3, 4), (5, 8), (0, 9), (1, 1), (4, 7)],
+    [(1, 5), (0, 5), (2, 5), (3, 3), (4, 8), (5, 9)],
+    [(2, 9), (1, 3), (4, 5), (5, 4), (0, 3), (3, 1)],
+    [(1, 3), (3, 3), (5, 9), (0, 10), (4, 4), (2, 1)],
+]
+
+
+def test_the_job_shop_of_six_jobs_and_six_machines() -> None:
+    """55. Source: ft06, Muth and Thompson, Industrial Scheduling, 1963."""
+    best, made = solved(machine_shop(FT06))
+    assert best.finish.value == 55
+    assert made.finish >= START + dt.timedelta(days=55)
+
+
+LATE_JOBS = {
+    # Earliest due first is 28 days late together, first come first served 48. Source: a textbook's exercise.
+    "five jobs": ([(5, 10), (10, 15), (2, 5), (8, 12), (6, 8)], 28),
+    # Earliest due first: 1.2 late on average, 6 together. Source: Heizer and Render (from memory).
+    "Heizer and Render": ([(6, 8), (2, 6), (8, 18), (3, 15), (9, 23)], 6),
+}
+
+
+@pytest.mark.parametrize("name", LATE_JOBS)
+def test_one_machine_is_as_little_late_as_the_best_of_all_orders(name: str) -> None:
+    """(time, due) of each job; of the 120 orders of five jobs one is best, and no worse than the published one."""
+    jobs, published = LATE_JOBS[name]
+    least = min(
+        sum(max(0, end - due) for end, (_, due) in zip(accumulate(time for time, _ in order), order, strict=True))
+        for order in permutations(jobs)
+    )
+    best, made = solved(machine_shop([[(1, time)] for time, _ in jobs], [due for _, due in jobs]))
+    assert best.lateness.value == least <= published
+    assert made.lateness >= least
