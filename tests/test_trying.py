@@ -122,12 +122,13 @@ def test_a_load_does_not_wait_for_the_line_tried() -> None:
 def test_at_worst_it_is_made_once_the_present_plan_is_done() -> None:
     """If holding the others to their days did not help: begun on the day after the last, Tuesday the 2nd.
 
-    Clay of which there is none takes 10 days to come: there on Thursday the 11th, whatever day it is begun.
+    Clay of which there is none takes 10 days to come: there on Thursday the 11th, whatever day it is begun. Forty are
+    two days' work, twenty on each.
     """
     asked = job(march(5), clay_stock=[{"clay": "buff", "bag_kg": 10.0, "bags": 2, "lead_days": 10}])
     now = work_out(("promises",), asked, problems_sheet(())).results["promises"]
     alone = work_out(("schedule",), _alone(asked, Candidate("cup", 40), now), problems_sheet(()))
-    assert alone.results["schedule"].select("date", "pieces").rows() == [(march(11), 30), (march(12), 10)]
+    assert alone.results["schedule"].select("date", "pieces").rows() == [(march(11), 20), (march(12), 20)]
 
 
 # Names as people type them

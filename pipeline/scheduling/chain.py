@@ -29,12 +29,13 @@ class Lot:
 
 @dataclass
 class Chain:
-    """Finds days for a chain of stages, and books them."""
+    """Finds days for a chain of stages, and books them; ``tries`` counts the lots it was asked for."""
 
     shop: Shop
     ledger: Ledger
     kilns: Kilns
     placed: list[Placement] = field(default_factory=list)
+    tries: int = 0
     _reached: dict[tuple[int, int, int, int], tuple[int, Path] | None] = field(default_factory=dict)
 
     def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
@@ -43,6 +44,7 @@ class Chain:
         Gives how many were begun, and what goes on after the chain's last stage. If there was room for fewer than
         ``least``, none is begun, and the number is that room, below nought.
         """
+        self.tries += 1
         self._reached.clear()
         found = self._reach(lot.flow, lot.place, day, lot.first, last)
         if found is None:

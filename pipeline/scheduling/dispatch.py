@@ -23,16 +23,25 @@ LONGEST_PLAN = 3653
 
 @dataclass(frozen=True, slots=True)
 class Policy:
-    """How eager the shop is.
+    """How the shop works: in which order, and how eager it is to fire.
 
-    A kiln is fired when it is filled to ``fill`` (1: full; None: as each firing's least fill says), when nothing more
-    is to come, or when waiting would leave a due line no more than ``margin`` days in hand. ``by_slack``: the line with
-    the fewest days in hand goes first; else the earliest due.
+    ``order``: for each line its turn, the least first; it counts before ordinary stages if ``work_in_order``, before
+    a kiln if ``kilns_in_order``; else the lots with the fewest days in hand go first. A kiln is fired when it is filled
+    to ``fill`` (1: full; None: as each firing's least fill says), when nothing more is to come, when waiting would
+    leave a due line less than ``margin`` days in hand, or, if ``spare``, when no firing more is needed in the end for
+    firing now. The firings in ``shut`` (places in the shop's list) are not used. ``turned``: days and firings of which
+    the opposite is done. Nobody works longer than ``longest`` (hundredths of a minute) on a day.
     """
 
-    fill: float | None
-    margin: int
-    by_slack: bool
+    order: tuple[int, ...]
+    work_in_order: bool = True
+    kilns_in_order: bool = False
+    fill: float | None = 1.0
+    margin: int = 0
+    spare: bool = False
+    shut: frozenset[int] = frozenset()
+    turned: frozenset[tuple[int, int]] = frozenset()
+    longest: int = PLENTY
 
 
 @dataclass
@@ -42,15 +51,19 @@ class Dispatch:
     shop: Shop
     policy: Policy
     best: Worth | None = None
-    to_fire: dict[str, int] = field(default_factory=dict)
+    to_fire: dict[str, dict[str, int]] = field(default_factory=dict)
     late: float = 0.0
     until: int = 0
 
     def __post_init__(self) -> None:
-        self.ledger = Ledger(self.shop)
+        self.ledger = Ledger(self.shop, self.policy.longest)
         self.kilns = Kilns(self.shop, self.ledger)
         self.chain = Chain(self.shop, self.ledger, self.kilns)
-        self.waiting = Waiting(by_slack=self.policy.by_slack)
+        order = self.policy.order
+        self.waiting = Waiting(
+            order if self.policy.work_in_order else None, order if self.policy.kilns_in_order else None
+        )
+        self.decisions: dict[tuple[int, int], None] = {}
         # Of each stage for which no room is left today: how many pieces there is room for at most.
         self.room: dict[int, int] = {}
         self.full: set[int] = set()
@@ -61,7 +74,8 @@ class Dispatch:
             for place in range(flow.first, len(flow.route)):
                 firing = flow.route[place].firing
                 if firing is not None:
-                    self.to_fire[firing] = self.to_fire.get(firing, 0) + flow.totals[place]
+                    pieces = self.to_fire.setdefault(firing, {})
+                    pieces[flow.form] = pieces.get(flow.form, 0) + flow.totals[place]
         self._settle_standing()
         day, idle = self.shop.calendar.start, 0
         end = day + LONGEST_PLAN
@@ -150,7 +164,7 @@ class Dispatch:
             return begun
         for settled in self.chain.placed[placed:]:
             if settled.load is not None:
-                self.to_fire[settled.load.firing.firing] -= settled.pieces
+                self.to_fire[settled.load.firing.firing][settled.flow.form] -= settled.pieces
             if settled.place + 1 == len(settled.flow.route):
                 self.late += late_by(settled.flow, settled.pieces, settled.finished)
             self.until = max(self.until, settled.finished)
@@ -171,9 +185,12 @@ class Dispatch:
             asked = []
             for place, firing in enumerate(self.shop.firings):
                 queue = self.waiting.fire.get(firing.firing, [])
-                if queue and (firing.kiln, day) not in self.kilns.taken:
-                    key = self._reason(firing, queue, day, stalled=stalled)
-                    if key is not None:
+                if queue and place not in self.policy.shut and (firing.kiln, day) not in self.kilns.taken:
+                    key, reason = self._reason(firing, queue, day, stalled=stalled)
+                    if key is None:
+                        continue
+                    self.decisions.setdefault((day, place))
+                    if reason != ((day, place) in self.policy.turned):
                         asked.append((key, place, firing, queue))
             for _, _, firing, queue in sorted(asked, key=lambda entry: entry[:2]):
                 mark = self.ledger.mark()
@@ -185,34 +202,38 @@ class Dispatch:
                 self.ledger.undo(mark)
         return moved
 
-    def _reason(self, firing: Firing, queue: Queue, day: int, *, stalled: bool) -> tuple[int, int, int, int] | None:
-        """The turn of the first lot, if the kiln is to be fired today: full enough, nothing more to come, or a due date
-        that cannot wait. None if it is not.
+    def _reason(
+        self, firing: Firing, queue: Queue, day: int, *, stalled: bool
+    ) -> tuple[tuple[int, int, int, int] | None, bool]:
+        """The turn of the first lot that may go into the kiln, if there is one; and whether there is reason to fire it
+        today: full enough, nothing more to come, or a due date that cannot wait.
         """
         share = firing.share
         first: Lot | None = None
         wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
         full = wanted * firing.parts
-        fill = pieces = 0
+        fill = 0
         smallest = firing.parts
         for _, _, lot in queue:
             part = share.get(lot.flow.form)
             if part is None or not self._in_window(lot, day):
                 continue
             first = first or lot
-            pieces += lot.last - lot.first
             fill += part * (lot.last - lot.first)
             smallest = min(smallest, part)
             if fill >= full:
                 break
         if first is None:
-            return None
+            return None, False
         key = (self._slack(first, day), -first.place, first.flow.turn, first.first)
-        if stalled or fill >= full or fill + smallest > firing.parts or pieces >= self.to_fire[firing.firing]:
-            return key
+        if stalled or fill >= full or fill + smallest > firing.parts:
+            return key, True
+        rest = sum(share.get(form, 0) * pieces for form, pieces in self.to_fire[firing.firing].items()) - fill
+        if rest <= 0 or (self.policy.spare and -(-rest // firing.parts) < -(-(rest + fill) // firing.parts)):
+            return key, True
         tomorrow = self.shop.calendar.next_work(day + 1)
         later = 1 if tomorrow is None else tomorrow - day
-        return key if key[0] - later < self.policy.margin else None
+        return key, key[0] - later < self.policy.margin
 
     def _slack(self, lot: Lot, day: int) -> int:
         """Days in hand if the lot went on today and met no other wait."""
@@ -249,8 +270,3 @@ def _to_begin(flow: Flow) -> list[Lot]:
         return [Lot(flow, flow.first, 0, total, flow.ready, None)]
     now, later = Lot(flow, 0, 0, flow.at_once, flow.ready, None), Lot(flow, 0, flow.at_once, total, flow.clay_day, None)
     return [now, later] if flow.at_once else [later]
-
-
-def run(shop: Shop, policy: Policy, best: Worth | None = None) -> Timetable | None:
-    """The timetable of a shop under a policy; None as soon as it is sure to be worse than the best."""
-    return Dispatch(shop, policy, best).run()

@@ -36,10 +36,11 @@ class Day:
 class Ledger:
     """The books of the shop's days. Every booking can be taken back: see ``mark`` and ``undo``.
 
-    ``bats``: bats in use by size and night.
+    Nobody works for more than ``longest`` on a day. ``bats``: bats in use by size and night.
     """
 
     shop: Shop
+    longest: int = PLENTY
     days: dict[int, Day] = field(default_factory=dict)
     bats: dict[str, dict[int, int]] = field(default_factory=dict)
     _undo: list[tuple[Any, Any, Any] | Callable[[], Any]] = field(default_factory=list)
@@ -67,7 +68,7 @@ class Ledger:
         """The books of a day."""
         books = self.days.get(day)
         if books is None:
-            books = self.days[day] = Day([shift.time for shift in self.shop.calendar.shifts(day)])
+            books = self.days[day] = Day([min(shift.time, self.longest) for shift in self.shop.calendar.shifts(day)])
         return books
 
     def room(self, stop: Stop, day: int) -> int:

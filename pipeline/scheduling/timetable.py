@@ -9,7 +9,7 @@ from pipeline.scheduling.kilns import Load, Placement
 from pipeline.scheduling.shop import Flow, Shop
 
 Worth = tuple[int, float, int, int]
-"""What makes a timetable good, the least first: lots left over, lateness, firings, finish."""
+"""What makes a timetable good, the least first: pieces left over, lateness, firings, finish."""
 
 
 @dataclass(frozen=True)
@@ -33,9 +33,21 @@ class Timetable:
         """The day on which the last piece is finished; 0 for an empty plan."""
         return max((placed.finished for placed in self.placements), default=0)
 
+    def longest_day(self) -> int:
+        """The longest that anybody works on a day, in hundredths of a minute."""
+        days: dict[tuple[int, int | None], int] = {}
+        for placed in self.placements:
+            for share in placed.shares:
+                days[placed.day, share.worker] = days.get((placed.day, share.worker), 0) + share.time
+        for load in self.loads:
+            for day, hands in ((load.load_on, load.loading), (load.unload_on, load.unloading)):
+                for worker, time in hands:
+                    days[day, worker] = days.get((day, worker), 0) + time
+        return max(days.values(), default=0)
+
     def worth(self) -> Worth:
         """How good it is, the least best."""
-        return len(self.left), round(self.lateness(), 6), len(self.loads), self.finish()
+        return sum(lot.last - lot.first for lot in self.left), round(self.lateness(), 6), len(self.loads), self.finish()
 
 
 def late_by(flow: Flow, pieces: int, finished: int) -> float:

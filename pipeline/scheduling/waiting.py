@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from heapq import heapify, heappop, heappush
 
 from pipeline.scheduling.chain import Lot
@@ -19,12 +19,13 @@ Queue = list[tuple[Key, int, Lot]]
 class Waiting:
     """Lots by what they wait for: a stage of a form (its number), or a firing (its name).
 
-    ``by_slack``: before ordinary stages, the lot with the fewest days in hand goes first; else the earliest due.
-    Before a kiln it is always the fewest days in hand.
+    ``work_order`` and ``kiln_order`` give of each line its turn, before ordinary stages and before a kiln; None: the
+    lots with the fewest days in hand go first.
     """
 
-    def __init__(self, *, by_slack: bool) -> None:
-        self.by_slack = by_slack
+    def __init__(self, work_order: Sequence[int] | None, kiln_order: Sequence[int] | None) -> None:
+        self.work_order = work_order
+        self.kiln_order = kiln_order
         self.work: dict[int, Queue] = {}
         self.fire: dict[str, Queue] = {}
         self._coming: list[tuple[int, int, Lot]] = []
@@ -44,15 +45,15 @@ class Waiting:
         """Puts the lots that are ready on the day into their queues."""
         while self._coming and self._coming[0][0] <= day:
             _, count, lot = heappop(self._coming)
-            stop = lot.flow.route[lot.place]
-            in_hand = NO_DUE if lot.flow.due == NO_DUE else lot.flow.due - stop.tail
+            flow = lot.flow
+            stop = flow.route[lot.place]
+            order = self.work_order if stop.firing is None else self.kiln_order
+            in_hand = NO_DUE if flow.due == NO_DUE else flow.due - stop.tail
+            first = in_hand if order is None else order[flow.line]
             if stop.firing is None:
-                key = (in_hand if self.by_slack else lot.flow.due, lot.flow.turn, -lot.place, lot.first)
-                insort(self.work.setdefault(stop.number, []), (key, count, lot))
+                insort(self.work.setdefault(stop.number, []), ((first, flow.turn, -lot.place, lot.first), count, lot))
             else:
-                insort(
-                    self.fire.setdefault(stop.firing, []), ((in_hand, -lot.place, lot.flow.turn, lot.first), count, lot)
-                )
+                insort(self.fire.setdefault(stop.firing, []), ((first, -lot.place, flow.turn, lot.first), count, lot))
 
     def by_turn(self, skipped: set[int]) -> Iterator[Lot]:
         """The lots before ordinary stages, over all stages in their turn; a stage that gets into ``skipped`` meanwhile

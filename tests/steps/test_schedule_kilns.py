@@ -10,7 +10,7 @@ from collections import Counter
 
 import pytest
 
-from pipeline.scheduling.dispatch import Policy, run
+from pipeline.scheduling.dispatch import Dispatch, Policy
 from pipeline.scheduling.shop import build_shop
 from tests.shops import Cells
 from tests.steps.planned import EVERY_DAY, march, on, planned, scheduled, thrown
@@ -168,7 +168,8 @@ def test_least_fill_is_a_way_of_working(least_fill_pct: float, loaded: dict[int,
     """
     job = thrown(orders=cups(20), **five_a_day(least_fill_pct=least_fill_pct))
     plan = scheduled(job)
-    timetable = run(build_shop(job, plan.results["pieces"]), Policy(fill=None, margin=0, by_slack=False))
+    timetable = Dispatch(build_shop(job, plan.results["pieces"]), Policy((0,), fill=None)).run()
+    assert timetable is not None
     pieces: Counter[int] = Counter()
     for placed in timetable.placements:
         if placed.load is not None:
