@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from pipeline.scheduling.kilns import Kilns, Load, Placement
 from pipeline.scheduling.ledger import Ledger
-from pipeline.scheduling.shop import Flow, Shop
+from pipeline.scheduling.shop import NO_DUE, Flow, Shop
 
 LONGEST_ON_BATS = 30
 """Days that a piece may wait on its bat where its stage gives no limit."""
@@ -17,23 +17,36 @@ Path = list[tuple[int, int]]
 
 @dataclass(slots=True)
 class Lot:
-    """Pieces ``first`` up to ``last`` of a flow, counted at the stage that comes next, and when that may be done."""
+    """Pieces ``first`` up to ``last`` of a flow, counted at the stage that comes next, and when that may be done: from
+    ``ready`` on, up to ``latest`` (None: no limit).
+    """
 
     flow: Flow
     place: int
     first: int
     last: int
     ready: int
+    latest: int | None
     born: int | None
+
+    @property
+    def go_on_by(self) -> int:
+        """The last day on which it can go on to be in time, if it meets no other wait, and in its window."""
+        in_time = NO_DUE if self.flow.due == NO_DUE else self.flow.due - self.flow.route[self.place].tail
+        return in_time if self.latest is None else min(in_time, self.latest)
 
 
 @dataclass
 class Chain:
-    """Finds days for a chain of stages, and books them; ``tries`` counts the lots it was asked for."""
+    """Finds days for a chain of stages, and books them; ``tries`` counts the lots it was asked for.
+
+    Unless ``strict``, pieces that may wait long for a kiln are not settled with it.
+    """
 
     shop: Shop
     ledger: Ledger
     kilns: Kilns
+    strict: bool
     placed: list[Placement] = field(default_factory=list)
     tries: int = 0
     _reached: dict[tuple[int, int, int, int], tuple[int, Path] | None] = field(default_factory=dict)
@@ -101,7 +114,7 @@ class Chain:
             last = min(last, first + most)
         if last <= first:
             return None
-        if not flow.linked[place]:
+        if not (flow.linked if self.strict else flow.tied)[place]:
             return last, [(place, day)]
         best: tuple[int, Path] | None = None
         opens, closes = self.shop.window(stop, done)
@@ -152,8 +165,8 @@ class Chain:
             if after == len(flow.route):
                 return []
             first, last = flow.onward(place, first), flow.onward(place, last)
-            opens, _ = self.shop.window(stop, done)
-        return [Lot(flow, after, first, last, opens, born)] if first < last else []
+            opens, closes = self.shop.window(stop, done)
+        return [Lot(flow, after, first, last, opens, closes, born)] if first < last else []
 
     def note(self, placement: Placement) -> None:
         """Notes what was booked."""

@@ -30,7 +30,8 @@ class Policy:
     to ``fill`` (1: full; None: as each firing's least fill says), when nothing more is to come, when waiting would
     leave a due line less than ``margin`` days in hand, or, if ``spare``, when no firing more is needed in the end for
     firing now. The firings in ``shut`` (places in the shop's list) are not used. ``turned``: days and firings of which
-    the opposite is done. Nobody works longer than ``longest`` (hundredths of a minute) on a day.
+    the opposite is done. Nobody works longer than ``longest`` (hundredths of a minute) on a day. If ``strict``, pieces
+    that may wait long for a kiln are begun only with its day settled; else, if none is free in time, they are left.
     """
 
     order: tuple[int, ...]
@@ -42,6 +43,7 @@ class Policy:
     shut: frozenset[int] = frozenset()
     turned: frozenset[tuple[int, int]] = frozenset()
     longest: int = PLENTY
+    strict: bool = False
 
 
 @dataclass
@@ -58,7 +60,7 @@ class Dispatch:
     def __post_init__(self) -> None:
         self.ledger = Ledger(self.shop, self.policy.longest)
         self.kilns = Kilns(self.shop, self.ledger)
-        self.chain = Chain(self.shop, self.ledger, self.kilns)
+        self.chain = Chain(self.shop, self.ledger, self.kilns, self.policy.strict)
         order = self.policy.order
         self.waiting = Waiting(
             order if self.policy.work_in_order else None, order if self.policy.kilns_in_order else None
@@ -91,19 +93,23 @@ class Dispatch:
             else:
                 idle += 1
                 left = self.waiting.left()
-            if self.best is not None and (0, round(self.late, 6), len(self.kilns.loads)) > self.best[:3]:
+            if self.best is not None and self._worse(open_day, self.best):
                 return None
             day = open_day + 1
         return Timetable(self.shop, self.chain.placed, self.kilns.loads, self.waiting.left())
 
+    def _worse(self, day: int, best: Worth) -> bool:
+        """Whether the plan is sure to be worse than the best, whatever comes after the day."""
+        if (0, round(self.late, 6), len(self.kilns.loads)) > best[:3]:
+            return True
+        if best[0] or any(factor < 1 for factor in self.shop.factors.values()):
+            return False
+        return round(self.late + self.waiting.lateness(day), 6) > best[1]
+
     def _settle_standing(self) -> None:
         """Pieces in progress whose window closes, or that tie up bats, come before anything else is begun."""
-        lots = [lot for flow in self.shop.flows for lot in _to_begin(flow)]
-        urgent = [
-            lot
-            for lot in lots
-            if lot.flow.standing is not None and (lot.flow.latest is not None or lot.flow.on_bats_after(lot.place - 1))
-        ]
+        lots = [lot for flow in self.shop.flows for lot in _to_begin(flow, self.shop.last_day(flow))]
+        urgent = [lot for lot in lots if lot.flow.standing is not None and self._pressing(lot)]
         urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
         for lot in urgent:
             day, end = lot.ready, lot.ready + HOPELESS
@@ -114,10 +120,16 @@ class Dispatch:
             if lot.first < lot.last:
                 self.waiting.add(lot)
 
+    def _pressing(self, lot: Lot) -> bool:
+        """Whether pieces in progress have a window or a bat to be settled now."""
+        if lot.flow.on_bats_after(lot.place - 1):
+            return True
+        if lot.flow.latest is None:
+            return False
+        return lot.latest is None or self.policy.strict or not lot.flow.may_wait_for_kiln(lot.latest)
+
     def _in_window(self, lot: Lot, day: int) -> bool:
-        """Whether pieces in progress may still go on; what is too late before anybody works goes on all the same."""
-        latest = self.shop.last_day(lot.flow)
-        return lot.place > lot.flow.first or latest is None or day <= latest
+        return lot.latest is None or day <= lot.latest
 
     def _work_day(self, day: int, *, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
@@ -176,6 +188,8 @@ class Dispatch:
     def _load_kilns(self, day: int, *, stalled: bool) -> bool:
         """Tops up the loads of the day, then fills every kiln that is free and has reason to be fired."""
         moved = False
+        if not any(self.waiting.fire.values()):
+            return moved
         for name, queue in self.waiting.fire.items():
             for begun in self.kilns.by_day.get((name, day), ()):
                 moved = self._fill(begun, queue, day) or moved
@@ -213,33 +227,27 @@ class Dispatch:
         wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
         full = wanted * firing.parts
         fill = 0
+        in_hand = NO_DUE
         smallest = firing.parts
         for _, _, lot in queue:
             part = share.get(lot.flow.form)
             if part is None or not self._in_window(lot, day):
                 continue
             first = first or lot
+            in_hand = min(in_hand, lot.go_on_by)
             fill += part * (lot.last - lot.first)
             smallest = min(smallest, part)
             if fill >= full:
                 break
         if first is None:
             return None, False
-        key = (self._slack(first, day), -first.place, first.flow.turn, first.first)
+        key = (in_hand, -first.place, first.flow.turn, first.first)
         if stalled or fill >= full or fill + smallest > firing.parts:
             return key, True
         rest = sum(share.get(form, 0) * pieces for form, pieces in self.to_fire[firing.firing].items()) - fill
         if rest <= 0 or (self.policy.spare and -(-rest // firing.parts) < -(-(rest + fill) // firing.parts)):
             return key, True
-        tomorrow = self.shop.calendar.next_work(day + 1)
-        later = 1 if tomorrow is None else tomorrow - day
-        return key, key[0] - later < self.policy.margin
-
-    def _slack(self, lot: Lot, day: int) -> int:
-        """Days in hand if the lot went on today and met no other wait."""
-        if lot.flow.due == NO_DUE:
-            return NO_DUE
-        return lot.flow.due - day - lot.flow.route[lot.place].tail
+        return key, in_hand < (self.shop.calendar.next_work(day + 1) or day + 1) + self.policy.margin
 
     def _fill(self, load: Load, queue: Queue, day: int) -> bool:
         """Puts the lots into the load in their order, as much of each as still fits."""
@@ -263,10 +271,11 @@ class Dispatch:
         return filled
 
 
-def _to_begin(flow: Flow) -> list[Lot]:
+def _to_begin(flow: Flow, latest: int | None) -> list[Lot]:
     """All pieces of a flow: those that there is clay for at once, and the rest when it is delivered."""
     total = flow.totals[flow.first]
     if flow.standing is not None or flow.clay_day <= flow.ready or flow.at_once >= total:
-        return [Lot(flow, flow.first, 0, total, flow.ready, None)]
-    now, later = Lot(flow, 0, 0, flow.at_once, flow.ready, None), Lot(flow, 0, flow.at_once, total, flow.clay_day, None)
+        return [Lot(flow, flow.first, 0, total, flow.ready, latest, None)]
+    now = Lot(flow, 0, 0, flow.at_once, flow.ready, None, None)
+    later = Lot(flow, 0, flow.at_once, total, flow.clay_day, None, None)
     return [now, later] if flow.at_once else [later]

@@ -68,7 +68,7 @@ class Kilns:
 
     def is_free(self, kiln: str, day: int, until: int) -> bool:
         """Whether the kiln holds nothing from ``day`` up to the day before ``until``."""
-        return not any((kiln, night) in self.taken for night in range(day, until))
+        return self.taken.isdisjoint([(kiln, night) for night in range(day, until)])
 
     def open(self, firing: Firing, stop: Stop, day: int) -> Load | None:
         """A new load, with the hands to load and unload it; None if kiln or hands are not free."""
@@ -102,9 +102,11 @@ class Kilns:
         if share is None or load.room < share:
             return 0
         for day, booked in ((load.load_on, load.loading), (load.unload_on, load.unloading)):
-            hands = self.shop.hands(stop, day)
-            if not all(worker in hands for worker, _ in booked):
-                return 0
+            if booked:
+                hands = self.shop.hands(stop, day)
+                for worker, _ in booked:
+                    if worker not in hands:
+                        return 0
         return min(load.room // share, self.ledger.room(stop, load.load_on))
 
     def put(self, load: Load, flow: Flow, stop: Stop, pieces: int) -> tuple[Share, ...] | None:

@@ -73,7 +73,7 @@ class Ledger:
 
     def room(self, stop: Stop, day: int) -> int:
         """The most pieces that the stage has hands and daily limits for on the day."""
-        books = self.day(day)
+        books = self.days.get(day) or self.day(day)
         most = PLENTY
         for name, limit in stop.limits:
             most = min(most, limit - books.used.get(name, 0))
@@ -85,11 +85,12 @@ class Ledger:
         pieces = 0
         for place in self.shop.hands(stop, day):
             time = free[place] - setup
-            if time < 0:
-                continue
-            setup = 0
-            pieces += stop.fitting(time, done + pieces)
-        return min(most, pieces)
+            if time > 0 or (time == 0 and not stop.each):
+                setup = 0
+                pieces += stop.fitting(time, done + pieces)
+                if pieces >= most:
+                    return most
+        return pieces
 
     def book(self, stop: Stop, day: int, pieces: int) -> tuple[Share, ...] | None:
         """Books hands and limits for so many pieces; None, and nothing booked, if there is no room for them."""
@@ -155,7 +156,9 @@ class Ledger:
         owned = self.shop.bats.get(size, 0)
         if nights is None:
             return owned if first < last else PLENTY
-        return min((owned - nights.get(night, 0) for night in range(first, last)), default=PLENTY)
+        if last <= first:
+            return PLENTY
+        return owned - max([nights.get(night, 0) for night in range(first, last)])
 
     def book_bats(self, size: str | None, first: int, last: int, pieces: int) -> bool:
         """Books a bat a piece for those nights; False, and nothing booked, if there are not as many."""

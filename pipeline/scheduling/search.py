@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from pipeline.calendar import HUNDREDTHS
@@ -38,6 +37,9 @@ def best_timetable(shop: Shop) -> Timetable:
     search = Search(shop, first)
     for policy in others:
         search.attempt(policy)
+    if search.worth[0]:
+        for policy in beginnings(shop):
+            search.attempt(replace(policy, strict=True))
     search.improve()
     search.level()
     return search.best
@@ -79,24 +81,31 @@ class Search:
         self.decisions: tuple[Decision, ...] = tuple(run.decisions)
 
     def improve(self) -> None:
-        """Tries changes of the best policy until none makes it better or the work allowed is done."""
-        kind = 0
-        while kind < 3 + FURTHEST_APART:
+        """Tries changes of the best policy, kind by kind, until a round makes nothing better or the work is done."""
+        better = True
+        while better:
             better = False
-            for policy in self._changes(kind):
-                if self.work >= (WORK_IF_LATE if self.worth[:2] > (0, 0) else WORK_IN_TIME):
-                    return
-                better = self.attempt(policy)
-                if better:
-                    break
-            kind = 0 if better else kind + 1
+            for kind in range(3 + FURTHEST_APART):
+                better = self._sweep(kind) or better
 
-    def _changes(self, kind: int) -> Iterator[Policy]:
+    def _sweep(self, kind: int) -> bool:
+        """Tries each change of a kind; after one that makes the plan better, goes on with the changes of that."""
+        better = False
+        place = 0
+        changes = self._changes(kind)
+        while place < len(changes) and self.work < (WORK_IF_LATE if self.worth[:2] > (0, 0) else WORK_IN_TIME):
+            if self.attempt(changes[place]):
+                better = True
+                changes = self._changes(kind)
+            place += 1
+        return better
+
+    def _changes(self, kind: int) -> list[Policy]:
         if kind == 0:
-            return rules(self.policy, self.shop)
+            return list(rules(self.policy, self.shop))
         if kind == 1:
-            return orders(self.policy)
-        return kilns(self.policy, self.decisions, kind - 2)
+            return list(orders(self.policy))
+        return list(kilns(self.policy, self.decisions, kind - 2))
 
     def level(self) -> None:
         """Makes the longest day of anybody as short as it can be, by halves, if the plan gets no worse for it and no

@@ -23,6 +23,9 @@ from pipeline.waits import Wait, days_of_firings, drying_factors, window
 PLENTY = 1 << 40
 """More pieces than any studio makes: no limit."""
 
+LONG_WAIT = 5
+"""A window of so many days before a firing is long: a kiln will be free in it."""
+
 NO_DUE = date.max.toordinal()
 """The due day, for sorting, of a line that has none."""
 
@@ -55,10 +58,13 @@ class Stop:
 
     def fitting(self, time: int, done: int) -> int:
         """How many pieces more fit into the time, so many being done on the day already."""
-        if not self.each:
+        each = self.each
+        if not each:
             return PLENTY
-        pieces = int((time + 1) / self.each) + 1
-        while pieces and self.time(done + pieces) - self.time(done) > time:
+        # The day's time is rounded once, so what is done already counts.
+        time += int(done * each + 0.5)
+        pieces = int((time + 1) / each) + 1 - done
+        while pieces and int((done + pieces) * each + 0.5) > time:
             pieces -= 1
         return pieces
 
@@ -87,15 +93,31 @@ class Flow:
     at_once: int = 0
     clay_day: int = 0
     linked: tuple[bool, ...] = field(init=False, repr=False)
+    tied: tuple[bool, ...] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        """Works out once which stages' next has to be settled with them: a window closes, or a bat is tied up."""
+        """Works out once which stages' next has to be settled with them: a window closes, or a bat is tied up
+        (``linked``); and of those the ones that are not only a long window before a firing (``tied``).
+        """
         last = len(self.route) - 1
         linked = tuple(
             place < last and (stop.wait.most is not None or self.on_bats_after(place))
             for place, stop in enumerate(self.route)
         )
+        tied = tuple(
+            together
+            and (self.on_bats_after(place) or stop.wait.most is None or not self._waits_long_for_kiln(place, stop.wait))
+            for place, (stop, together) in enumerate(zip(self.route, linked, strict=True))
+        )
         object.__setattr__(self, "linked", linked)
+        object.__setattr__(self, "tied", tied)
+
+    def may_wait_for_kiln(self, latest: int) -> bool:
+        """Whether pieces in progress that may go on up to ``latest`` have long to wait for a kiln."""
+        return self.route[self.first].firing is not None and latest - self.ready >= LONG_WAIT
+
+    def _waits_long_for_kiln(self, place: int, wait: Wait) -> bool:
+        return self.route[place + 1].firing is not None and (wait.most or 0) - wait.least >= LONG_WAIT
 
     def onward(self, place: int, piece: int) -> int:
         """Where the ``piece``-th of the pieces that enter a stage stands among those that enter the next."""

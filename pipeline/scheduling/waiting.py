@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from heapq import heapify, heappop, heappush
 
 from pipeline.scheduling.chain import Lot
-from pipeline.scheduling.shop import NO_DUE
 
 Key = tuple[int, int, int, int]
 """What puts a lot before another: the least first."""
@@ -48,8 +47,7 @@ class Waiting:
             flow = lot.flow
             stop = flow.route[lot.place]
             order = self.work_order if stop.firing is None else self.kiln_order
-            in_hand = NO_DUE if flow.due == NO_DUE else flow.due - stop.tail
-            first = in_hand if order is None else order[flow.line]
+            first = lot.go_on_by if order is None else order[flow.line]
             if stop.firing is None:
                 insort(self.work.setdefault(stop.number, []), ((first, flow.turn, -lot.place, lot.first), count, lot))
             else:
@@ -73,6 +71,19 @@ class Waiting:
         queues: dict[int, Queue] | dict[str, Queue] = self.work if isinstance(number_or_firing, int) else self.fire
         queue = queues[number_or_firing]  # type: ignore[index]
         queue[:] = [entry for entry in queue if entry[2].first < entry[2].last]
+
+    def lateness(self, day: int) -> float:
+        """The least lateness of what still waits, if it goes on after the day and meets no other wait than its own."""
+        late = 0.0
+        for lot in self.left():
+            flow = lot.flow
+            days = max(lot.ready, day + 1) + flow.route[lot.place].tail - flow.due
+            if days > 0:
+                # Of the pieces that enter the stage so many reach the last at least, each stage rounding once.
+                rounded = len(flow.route) - 1 - lot.place
+                pieces = (lot.last - lot.first) * flow.totals[-1] // flow.totals[lot.place] - rounded
+                late += max(0, pieces) * flow.weight * days
+        return late
 
     def left(self) -> list[Lot]:
         """All that still waits."""
