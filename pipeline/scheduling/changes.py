@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from pipeline.scheduling.dispatch import Policy
+from pipeline.scheduling.dispatch import Decision, Policy
 from pipeline.scheduling.shop import NO_DUE, Shop
 
-Decision = tuple[int, int]
-"""A day on which a kiln was free with pieces waiting for it, and the firing's place in the shop's list."""
+FEW_LINES = 8
+"""So many lines are put into every order that differs by one line."""
 
 
 def beginnings(shop: Shop) -> list[Policy]:
@@ -21,8 +21,9 @@ def beginnings(shop: Shop) -> list[Policy]:
         Policy(order, fill=None),
         Policy(order, margin=3),
         Policy(order, fill=0.5, margin=7),
-        Policy(order, fill=0.0, work_in_order=False),
-        Policy(order, fill=0.0, kilns_in_order=True),
+        Policy(None, fill=0.0),
+        Policy(order, order, fill=0.0),
+        Policy(order, _by_room(shop), fill=0.0),
     ]
 
 
@@ -31,6 +32,15 @@ def _by_due(shop: Shop) -> tuple[int, ...]:
     keys = [(NO_DUE, NO_DUE)] * len(shop.lines)
     for flow in shop.flows:
         keys[flow.line] = (flow.due, flow.turn)
+    return _turns(sorted(range(len(keys)), key=lambda line: keys[line]))
+
+
+def _by_room(shop: Shop) -> tuple[int, ...]:
+    """The turn of each line by its weight for the room that a piece takes in a kiln; those without a date come last."""
+    keys = [(True, 0.0, NO_DUE)] * len(shop.lines)
+    for flow in shop.flows:
+        room = max((1 / firing.counts[flow.form] for firing in shop.firings if firing.counts[flow.form]), default=1.0)
+        keys[flow.line] = (flow.due == NO_DUE, -flow.weight / room, flow.turn)
     return _turns(sorted(range(len(keys)), key=lambda line: keys[line]))
 
 
@@ -43,34 +53,49 @@ def _turns(lines: Sequence[int]) -> tuple[int, ...]:
 
 
 def rules(policy: Policy, shop: Shop) -> Iterator[Policy]:
-    """Another rule of when a kiln is fired, in which order it is filled, or a firing of which a kiln is not used."""
+    """Another rule of when a kiln is fired, of what goes into it first, or a firing of which a kiln is not used."""
     for fill in (1.0, None, 0.5, 0.0):
         yield replace(policy, fill=fill)
     for margin in (0, 3, 7):
         yield replace(policy, margin=margin)
     yield replace(policy, spare=not policy.spare)
-    yield replace(policy, kilns_in_order=not policy.kilns_in_order)
-    yield replace(policy, work_in_order=not policy.work_in_order)
-    for place in range(len(shop.firings)):
-        yield replace(policy, shut=policy.shut ^ {place})
+    for kiln_order in (None, policy.work_order, _by_room(shop)):
+        yield replace(policy, kiln_order=kiln_order)
+    for work_order in (None, _by_due(shop)):
+        yield replace(policy, work_order=work_order)
+    if len(shop.firings) > len({firing.firing for firing in shop.firings}):
+        yield replace(policy, best_kiln=not policy.best_kiln)
+        for place in range(len(shop.firings)):
+            yield replace(policy, shut=policy.shut ^ {place})
 
 
-def orders(policy: Policy) -> Iterator[Policy]:
-    """A line before the one that it follows; then a line before all others."""
-    lines = sorted(range(len(policy.order)), key=lambda line: policy.order[line])
+def orders(policy: Policy, shop: Shop) -> Iterator[Policy]:
+    """Of the lines' turns at ordinary stages and before kilns: a line before the one that it follows, or before all."""
+    for turns in _moves(policy.work_order or _by_due(shop)):
+        yield replace(policy, work_order=turns)
+    for turns in _moves(policy.kiln_order or _by_due(shop)):
+        yield replace(policy, kiln_order=turns)
+
+
+def _moves(order: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    """Each line moved to the front, by one place, and, where they are few, to each other place before its own."""
+    lines = sorted(range(len(order)), key=lambda line: order[line])
     for turn in range(1, len(lines)):
-        yield replace(policy, order=_turns(_moved(lines, turn, turn - 1)))
-    for turn in range(2, len(lines)):
-        yield replace(policy, order=_turns(_moved(lines, turn, 0)))
+        for to in range(turn) if len(lines) <= FEW_LINES else sorted({0, turn - 1}):
+            moved = list(lines)
+            moved.insert(to, moved.pop(turn))
+            yield _turns(moved)
 
 
-def _moved(lines: Sequence[int], turn: int, to: int) -> list[int]:
-    moved = list(lines)
-    moved.insert(to, moved.pop(turn))
-    return moved
-
-
-def kilns(policy: Policy, decisions: Sequence[Decision], apart: int) -> Iterator[Policy]:
+def kilns(policy: Policy, decisions: Mapping[Decision, bool], apart: int) -> Iterator[Policy]:
     """The opposite of a decision to fire or to wait (``apart`` 0), or of two that follow so many after each other."""
-    for first, second in zip(decisions, decisions[apart:], strict=False):
+    taken = list(decisions)
+    for first, second in zip(taken, taken[apart:], strict=False):
         yield replace(policy, turned=policy.turned ^ {first, second})
+
+
+def holds(policy: Policy, decisions: Mapping[Decision, bool]) -> Iterator[Policy]:
+    """A firing waits until its kiln has been fired for another."""
+    for decision, fired in decisions.items():
+        if fired or decision in policy.held:
+            yield replace(policy, held=policy.held ^ {decision})

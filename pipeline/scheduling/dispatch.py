@@ -21,27 +21,34 @@ LONGEST_PLAN = 3653
 """Days, ten years, after which nobody plans: what is left then is told, not placed."""
 
 
+Decision = tuple[int, int]
+"""A day on which a kiln was free with pieces waiting for it, and the firing's place in the shop's list."""
+
+
 @dataclass(frozen=True, slots=True)
 class Policy:
     """How the shop works: in which order, and how eager it is to fire.
 
-    ``order``: for each line its turn, the least first; it counts before ordinary stages if ``work_in_order``, before
-    a kiln if ``kilns_in_order``; else the lots with the fewest days in hand go first. A kiln is fired when it is filled
-    to ``fill`` (1: full; None: as each firing's least fill says), when nothing more is to come, when waiting would
-    leave a due line less than ``margin`` days in hand, or, if ``spare``, when no firing more is needed in the end for
-    firing now. The firings in ``shut`` (places in the shop's list) are not used. ``turned``: days and firings of which
-    the opposite is done. Nobody works longer than ``longest`` (hundredths of a minute) on a day. If ``strict``, pieces
-    that may wait long for a kiln are begun only with its day settled; else, if none is free in time, they are left.
+    ``work_order`` and ``kiln_order`` give for each line its turn, the least first, at ordinary stages and before kilns;
+    None: the lots with the fewest days in hand go first. A kiln is fired when it is filled to ``fill`` (1: full; None:
+    as each firing's least fill says), when nothing more is to come, when waiting would leave a due line less than
+    ``margin`` days in hand, or, if ``spare``, when no firing more is needed in the end for firing now. The firings in
+    ``shut`` (places in the shop's list) are not used; if ``best_kiln``, a form goes only into the kiln that holds most
+    of it. ``turned``: days and firings of which the opposite is done; ``held``: days and firings that from then on wait
+    for another firing of their kiln. Nobody works longer than ``longest`` (hundredths of a minute) on a day. If
+    ``strict``, pieces that may wait long for a kiln are begun only with its day settled; else, if none is free in time,
+    they are left.
     """
 
-    order: tuple[int, ...]
-    work_in_order: bool = True
-    kilns_in_order: bool = False
+    work_order: tuple[int, ...] | None
+    kiln_order: tuple[int, ...] | None = None
     fill: float | None = 1.0
     margin: int = 0
     spare: bool = False
     shut: frozenset[int] = frozenset()
-    turned: frozenset[tuple[int, int]] = frozenset()
+    best_kiln: bool = False
+    turned: frozenset[Decision] = frozenset()
+    held: frozenset[Decision] = frozenset()
     longest: int = PLENTY
     strict: bool = False
 
@@ -61,11 +68,10 @@ class Dispatch:
         self.ledger = Ledger(self.shop, self.policy.longest)
         self.kilns = Kilns(self.shop, self.ledger)
         self.chain = Chain(self.shop, self.ledger, self.kilns, self.policy.strict)
-        order = self.policy.order
-        self.waiting = Waiting(
-            order if self.policy.work_in_order else None, order if self.policy.kilns_in_order else None
-        )
-        self.decisions: dict[tuple[int, int], None] = {}
+        self.waiting = Waiting(self.policy.work_order, self.policy.kiln_order)
+        # Of each decision whether the kiln was to be fired; and the firings that wait for another of their kiln.
+        self.decisions: dict[Decision, bool] = {}
+        self.holding: set[int] = set()
         # Of each stage for which no room is left today: how many pieces there is room for at most.
         self.room: dict[int, int] = {}
         self.full: set[int] = set()
@@ -199,55 +205,55 @@ class Dispatch:
             asked = []
             for place, firing in enumerate(self.shop.firings):
                 queue = self.waiting.fire.get(firing.firing, [])
-                if queue and place not in self.policy.shut and (firing.kiln, day) not in self.kilns.taken:
-                    key, reason = self._reason(firing, queue, day, stalled=stalled)
-                    if key is None:
-                        continue
-                    self.decisions.setdefault((day, place))
-                    if reason != ((day, place) in self.policy.turned):
-                        asked.append((key, place, firing, queue))
-            for _, _, firing, queue in sorted(asked, key=lambda entry: entry[:2]):
+                if not queue or place in self.policy.shut or (firing.kiln, day) in self.kilns.taken:
+                    continue
+                forms = self.shop.fired_best(place) if self.policy.best_kiln else firing.share.keys()
+                lots = [entry for entry in queue if entry[2].flow.form in forms and self._in_window(entry[2], day)]
+                if lots and self._decided(place, lots, day, stalled=stalled):
+                    asked.append((lots[0][0], place, lots))
+            for _, place, lots in sorted(asked, key=lambda entry: entry[:2]):
                 mark = self.ledger.mark()
-                first = next(lot for _, _, lot in queue if firing.counts[lot.flow.form])
+                firing, first = self.shop.firings[place], lots[0][2]
                 load = self.kilns.open(firing, first.flow.route[first.place], day)
-                if load is not None and self._fill(load, queue, day):
+                if load is not None and self._fill(load, lots, day):
                     moved = opened = True
+                    self.holding -= {other for other in self.holding if self.shop.firings[other].kiln == firing.kiln}
                     break
                 self.ledger.undo(mark)
         return moved
 
-    def _reason(
-        self, firing: Firing, queue: Queue, day: int, *, stalled: bool
-    ) -> tuple[tuple[int, int, int, int] | None, bool]:
-        """The turn of the first lot that may go into the kiln, if there is one; and whether there is reason to fire it
-        today: full enough, nothing more to come, or a due date that cannot wait.
-        """
+    def _decided(self, place: int, lots: Queue, day: int, *, stalled: bool) -> bool:
+        """Whether the kiln is fired today: as there is reason to, unless the policy has it otherwise."""
+        decision = (day, place)
+        reason = self._reason(self.shop.firings[place], lots, day, stalled=stalled)
+        self.decisions.setdefault(decision, reason)
+        if stalled:
+            self.holding.clear()
+        elif decision in self.policy.held:
+            self.holding.add(place)
+        return place not in self.holding and reason != (decision in self.policy.turned)
+
+    def _reason(self, firing: Firing, lots: Queue, day: int, *, stalled: bool) -> bool:
+        """Whether there is reason to fire: full enough, nothing more to come, or a due date that cannot wait."""
         share = firing.share
-        first: Lot | None = None
         wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
         full = wanted * firing.parts
         fill = 0
-        in_hand = NO_DUE
+        go_on_by = NO_DUE
         smallest = firing.parts
-        for _, _, lot in queue:
-            part = share.get(lot.flow.form)
-            if part is None or not self._in_window(lot, day):
-                continue
-            first = first or lot
-            in_hand = min(in_hand, lot.go_on_by)
+        for _, _, lot in lots:
+            part = share[lot.flow.form]
+            go_on_by = min(go_on_by, lot.go_on_by)
             fill += part * (lot.last - lot.first)
             smallest = min(smallest, part)
             if fill >= full:
                 break
-        if first is None:
-            return None, False
-        key = (in_hand, -first.place, first.flow.turn, first.first)
         if stalled or fill >= full or fill + smallest > firing.parts:
-            return key, True
+            return True
         rest = sum(share.get(form, 0) * pieces for form, pieces in self.to_fire[firing.firing].items()) - fill
         if rest <= 0 or (self.policy.spare and -(-rest // firing.parts) < -(-(rest + fill) // firing.parts)):
-            return key, True
-        return key, in_hand < (self.shop.calendar.next_work(day + 1) or day + 1) + self.policy.margin
+            return True
+        return go_on_by < (self.shop.calendar.next_work(day + 1) or day + 1) + self.policy.margin
 
     def _fill(self, load: Load, queue: Queue, day: int) -> bool:
         """Puts the lots into the load in their order, as much of each as still fits."""

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from pipeline.calendar import HUNDREDTHS
-from pipeline.scheduling.changes import Decision, beginnings, kilns, orders, rules
-from pipeline.scheduling.dispatch import Dispatch, Policy
+from pipeline.scheduling.changes import beginnings, holds, kilns, orders, rules
+from pipeline.scheduling.dispatch import Decision, Dispatch, Policy
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
-WORK_IF_LATE = 6_000
+WORK_IF_LATE = 8_000
 """How often lots may be tried while something is late, before the best plan found has to do."""
 
 WORK_IN_TIME = 1_200
@@ -22,102 +23,121 @@ WORK_TO_LEVEL = 3_000
 FURTHEST_APART = 6
 """Two decisions about a kiln are changed together if they follow so closely after each other."""
 
+KINDS_IN_TURN = (3, 1, 2)
+"""The kind of change with which each further search begins."""
+
 SAME_DAY = 15 * HUNDREDTHS
 """A longest day that might be shorter by less than these hundredths of a minute, a quarter of an hour, will do."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A timetable, its worth, the policy it came of, and the decisions about kilns taken in it."""
+
+    policy: Policy
+    timetable: Timetable
+    worth: Worth
+    decisions: Mapping[Decision, bool]
 
 
 def best_timetable(shop: Shop) -> Timetable:
     """The best timetable found: least left over, least late, fewest firings, done soonest; and then its days level.
 
     First a few ways of working are tried; then, one after the other, changes of the best one. What makes it better is
-    kept, and the changes are tried from the first again. The work is limited by counting it, never by the clock, so
-    that the same shop always gets the same timetable.
+    kept, until no change does; and with what is left of the work the same is done from each other way of working. The
+    work is limited by counting it, never by the clock, so that the same shop always gets the same timetable.
     """
-    first, *others = beginnings(shop)
-    search = Search(shop, first)
-    for policy in others:
-        search.attempt(policy)
-    if search.worth[0]:
-        for policy in beginnings(shop):
-            search.attempt(replace(policy, strict=True))
-    search.improve()
-    search.level()
-    return search.best
+    search = Search(shop)
+    return search.level(search.best()).timetable
 
 
 @dataclass
 class Search:
-    """The best timetable so far, its worth, the policy it came of, and the decisions about kilns taken in it."""
+    """The search for a shop's best plan, and the work done so far."""
 
     shop: Shop
-    policy: Policy
     work: int = 0
-    _tried: set[Policy] = field(default_factory=set)
 
-    def __post_init__(self) -> None:
-        run = self._run(self.policy, None)
-        timetable = run.run()
-        assert timetable is not None
-        self._keep(run, timetable)
+    def best(self) -> Plan:
+        """The best plan found within the work allowed."""
+        first, *others = beginnings(self.shop)
+        best = self._best_of(others, self._plan(first))
+        if best.worth[0]:
+            best = self._best_of([replace(policy, strict=True) for policy in (first, *others)], best)
+        start, best = best, self._improved(best, 0)
+        # The same changes in another order lead from the same plan to another end.
+        again = [start.policy, *(replace(policy, strict=start.policy.strict) for policy in (first, *others))]
+        for turn, policy in enumerate(again):
+            if self._may_go_on(best.worth):
+                other = self._improved(self._plan(policy), KINDS_IN_TURN[turn % len(KINDS_IN_TURN)])
+                best = min(best, other, key=lambda plan: plan.worth)
+        return best
 
-    def attempt(self, policy: Policy) -> bool:
-        """Tries a policy; tells whether its timetable is better than the best so far, which it then becomes."""
-        if policy in self._tried:
-            return False
-        run = self._run(policy, self.worth)
+    def _plan(self, policy: Policy) -> Plan:
+        plan = self._better(policy, None)
+        assert plan is not None
+        return plan
+
+    def _better(self, policy: Policy, worth: Worth | None) -> Plan | None:
+        """The plan of a policy, if it is of more worth."""
+        run = Dispatch(self.shop, policy, worth)
         timetable = run.run()
         self.work += run.chain.tries
-        if timetable is None or timetable.worth() >= self.worth:
-            return False
-        self._keep(run, timetable)
-        return True
+        if timetable is None or (worth is not None and timetable.worth() >= worth):
+            return None
+        return Plan(policy, timetable, timetable.worth(), run.decisions)
 
-    def _run(self, policy: Policy, worth: Worth | None) -> Dispatch:
-        self._tried.add(policy)
-        return Dispatch(self.shop, policy, worth)
+    def _best_of(self, policies: Iterable[Policy], best: Plan) -> Plan:
+        for policy in policies:
+            best = self._better(policy, best.worth) or best
+        return best
 
-    def _keep(self, run: Dispatch, timetable: Timetable) -> None:
-        self.policy, self.best, self.worth = run.policy, timetable, timetable.worth()
-        self.decisions: tuple[Decision, ...] = tuple(run.decisions)
+    def _may_go_on(self, worth: Worth) -> bool:
+        return self.work < (WORK_IF_LATE if worth[:2] > (0, 0) else WORK_IN_TIME)
 
-    def improve(self) -> None:
-        """Tries changes of the best policy, kind by kind, until a round makes nothing better or the work is done."""
+    def _improved(self, plan: Plan, begin: int) -> Plan:
+        """The plan changed, kind of change by kind from ``begin`` on, until a round makes it no better or the work
+        allowed is done.
+        """
+        kinds = range(begin, begin + 4 + FURTHEST_APART)
+        tried = {plan.policy}
         better = True
         while better:
             better = False
-            for kind in range(3 + FURTHEST_APART):
-                better = self._sweep(kind) or better
+            for kind in kinds:
+                place, changes = 0, self._changes(kind, plan)
+                while place < len(changes) and self._may_go_on(plan.worth):
+                    found = None if changes[place] in tried else self._better(changes[place], plan.worth)
+                    tried.add(changes[place])
+                    place += 1
+                    if found is not None:
+                        # The changes of the better plan go on from the same place: those before it were no use.
+                        plan, better = found, True
+                        changes = self._changes(kind, plan)
+        return plan
 
-    def _sweep(self, kind: int) -> bool:
-        """Tries each change of a kind; after one that makes the plan better, goes on with the changes of that."""
-        better = False
-        place = 0
-        changes = self._changes(kind)
-        while place < len(changes) and self.work < (WORK_IF_LATE if self.worth[:2] > (0, 0) else WORK_IN_TIME):
-            if self.attempt(changes[place]):
-                better = True
-                changes = self._changes(kind)
-            place += 1
-        return better
-
-    def _changes(self, kind: int) -> list[Policy]:
+    def _changes(self, kind: int, plan: Plan) -> list[Policy]:
+        kind %= 4 + FURTHEST_APART
         if kind == 0:
-            return list(rules(self.policy, self.shop))
+            return list(rules(plan.policy, self.shop))
         if kind == 1:
-            return list(orders(self.policy))
-        return list(kilns(self.policy, self.decisions, kind - 2))
+            return list(orders(plan.policy, self.shop))
+        if kind == 2:
+            return list(holds(plan.policy, plan.decisions))
+        return list(kilns(plan.policy, plan.decisions, kind - 3))
 
-    def level(self) -> None:
-        """Makes the longest day of anybody as short as it can be, by halves, if the plan gets no worse for it and no
+    def level(self, plan: Plan) -> Plan:
+        """The plan with the longest day of anybody as short as it can be, by halves, if it gets no worse for it and no
         lot is cut into smaller ones.
         """
-        most, longest, shortest, work = len(self.best.placements), self.best.longest_day(), 0, 0
+        most, longest, shortest, work = len(plan.timetable.placements), plan.timetable.longest_day(), 0, 0
         while longest - shortest > SAME_DAY and work < WORK_TO_LEVEL:
             middle = (longest + shortest) // 2
-            run = Dispatch(self.shop, replace(self.policy, longest=middle), self.worth)
+            run = Dispatch(self.shop, replace(plan.policy, longest=middle), plan.worth)
             timetable = run.run()
             work += run.chain.tries
-            if timetable is None or timetable.worth() > self.worth or len(timetable.placements) > most:
+            if timetable is None or timetable.worth() > plan.worth or len(timetable.placements) > most:
                 shortest = middle
             else:
-                self.best, longest = timetable, timetable.longest_day()
+                plan, longest = replace(plan, timetable=timetable), timetable.longest_day()
+        return plan

@@ -172,6 +172,7 @@ class Shop:
     bats: Mapping[str, int] | None
     factors: Mapping[int, float]
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
+    _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
     _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
     _windows: dict[tuple[int, int], tuple[int, int | None]] = field(init=False, repr=False, default_factory=dict)
@@ -196,6 +197,17 @@ class Shop:
             most = min((limit for _, limit in stop.limits), default=PLENTY)
             each = stop.each + stop.next_each
             known = self._day_full[stop.number] = min(most, int(longest / each)) if each else most
+        return known
+
+    def fired_best(self, place: int) -> frozenset[str]:
+        """The forms of which no other kiln holds more in the same firing; ``place`` is the firing's in the list."""
+        known = self._fired_best.get(place)
+        if known is None:
+            firing = self.firings[place]
+            others = [other.counts for other in self.firings if other.firing == firing.firing]
+            best = {form: max(counts[form] for counts in others) for form in firing.share}
+            known = frozenset(form for form in firing.share if firing.counts[form] == best[form])
+            self._fired_best[place] = known
         return known
 
     def window(self, stop: Stop, done: int) -> tuple[int, int | None]:
