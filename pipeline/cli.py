@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from pipeline.exits import Exit
-from pipeline.terminal import finish, give, read, reading_of, say, stop, stops, told
+from pipeline.terminal import finish, following, give, read, reading_of, say, stop, stops, told
 from pipeline.writing.folder import CannotWrite
 
 app = typer.Typer(
@@ -124,6 +124,12 @@ def plan(
             "--out", metavar="DIR", help="Where the plan goes.  [default: plan, in the folder or beside the book]"
         ),
     ] = None,
+    follow: Annotated[
+        Path | None,
+        typer.Option(
+            "--follow", metavar="FILE", help="An earlier schedule.csv to keep to, where that makes nothing late."
+        ),
+    ] = None,
     today: Today = None,
 ) -> None:
     """Everything: each result sheet as a CSV, and the workbook plan.xlsx."""
@@ -136,7 +142,7 @@ def plan(
     target = beside if out is None else out
     told_in = target.with_name(f"{target.name}.problems.csv")
     check_folder(target, PLAN_NAMES)
-    reading = reading_of(folder, today, REQUIRED)
+    reading = following(reading_of(folder, today, REQUIRED), follow)
     outcome = None if reading.job is None else whole_plan(reading.job, reading.problems)
     problems = reading.problems if outcome is None else outcome.problems
     if reading.job is None or outcome is None or outcome.stopped:

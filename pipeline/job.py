@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import polars as pl
 
 from schemas.settings import Settings
+from schemas.sheet import blank
+from schemas.sheets_out.schedule import Schedule
 
 
 @dataclass(frozen=True)
@@ -18,6 +20,7 @@ class Job:
     have one are never null, but for those whose blank means "no limit" or "any". An optional sheet that was not given
     is its default, or empty.
 
+    ``last_schedule`` is the sheet ``schedule`` of an earlier plan that is to be kept to; empty if there is none.
     ``readings`` is an ``assumptions`` sheet of every default and reading made on the way here.
     """
 
@@ -39,3 +42,4 @@ class Job:
     materials: pl.DataFrame
     settings: Settings
     readings: pl.DataFrame
+    last_schedule: pl.DataFrame = field(default_factory=lambda: blank(Schedule))

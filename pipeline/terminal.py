@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -84,6 +84,20 @@ def reading_of(
 
     first = date.today() if today is None else today.date()
     return read_job(folder, today=first, needed=needed, instead=instead, unread=unread)
+
+
+def following(reading: Reading, schedule: Path | None) -> Reading:
+    """The same with an earlier plan's ``schedule.csv`` to keep to. Ends the run on problems in it; raises OSError if it
+    cannot be read.
+    """
+    if schedule is None or reading.job is None:
+        return reading
+    from pipeline.reading.read import read_sheet
+
+    frame, problems = read_sheet("schedule", schedule.read_bytes(), str(schedule))
+    if frame is None:
+        stop(problems)
+    return replace(reading, job=replace(reading.job, last_schedule=frame))
 
 
 def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:

@@ -270,3 +270,25 @@ def test_main_is_the_command(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(SystemExit) as ended:
         main()
     assert ended.value.code == Exit.DONE
+
+
+# An earlier plan kept to
+
+
+def test_an_earlier_plan_is_kept_to(shop: Path, tmp_path: Path) -> None:
+    """Nothing changed: the schedule and the kiln loads are the same to the byte."""
+    assert wareboard("plan", shop).exit_code == Exit.DONE
+    again = wareboard("plan", shop, "--out", tmp_path / "again", "--follow", shop / "plan" / "schedule.csv")
+    assert again.exit_code == Exit.DONE
+    first, second = files(shop / "plan"), files(tmp_path / "again")
+    assert first.keys() == second.keys()
+    assert first["schedule.csv"] == second["schedule.csv"]
+    assert first["kiln_loads.csv"] == second["kiln_loads.csv"]
+
+
+def test_an_earlier_plan_that_is_none(shop: Path) -> None:
+    """A sheet of another kind, or none at all, stops the run before anything is written."""
+    other = wareboard("plan", shop, "--follow", shop / "orders.csv")
+    assert other.exit_code == Exit.PROBLEMS
+    assert wareboard("plan", shop, "--follow", shop / "nothing.csv").exit_code != Exit.DONE
+    assert not (shop / "plan").exists()

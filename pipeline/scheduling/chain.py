@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from pipeline.scheduling.kilns import Kilns, Load, Placement
@@ -40,7 +41,8 @@ class Lot:
 class Chain:
     """Finds days for a chain of stages, and books them; ``tries`` counts the lots it was asked for.
 
-    Unless ``strict``, pieces that may wait long for a kiln are not settled with it.
+    Unless ``strict``, pieces that may wait long for a kiln are not settled with it. Days ``kept`` (by line and place of
+    the stage) are tried before others.
     """
 
     shop: Shop
@@ -49,6 +51,7 @@ class Chain:
     strict: bool
     placed: list[Placement] = field(default_factory=list)
     tries: int = 0
+    kept: Mapping[tuple[int, int], Mapping[int, int]] = field(default_factory=dict)
     _reached: dict[tuple[int, int, int, int], tuple[int, Path] | None] = field(default_factory=dict)
 
     def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
@@ -118,7 +121,10 @@ class Chain:
             return last, [(place, day)]
         best: tuple[int, Path] | None = None
         opens, closes = self.shop.window(stop, done)
-        for later in range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1):
+        days: Iterable[int] = range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1)
+        if kept := self.kept.get((flow.line, place + 1)):
+            days = sorted(days, key=lambda later: later not in kept)
+        for later in days:
             # A later day takes the bats for longer, so it cannot do better than the bats free until then.
             if best and stop.bat == "on" and first + self.ledger.bats_free(flow.bat, day, later) <= best[0]:
                 break

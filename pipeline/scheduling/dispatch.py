@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from pipeline.scheduling.chain import Chain, Lot
@@ -118,10 +119,9 @@ class Dispatch:
         urgent = [lot for lot in lots if lot.flow.standing is not None and self._pressing(lot)]
         urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
         for lot in urgent:
-            day, end = lot.ready, lot.ready + HOPELESS
-            while lot.first < lot.last and day < end and self._in_window(lot, day):
-                self._begin(lot, day, least=1)
-                day += 1
+            for day, most in self._days_to_settle(lot, lot.ready + HOPELESS):
+                if lot.first < lot.last and self._may_begin(lot, day):
+                    self._begin(lot, day, 1, most)
         for lot in lots:
             if lot.first < lot.last:
                 self.waiting.add(lot)
@@ -134,8 +134,16 @@ class Dispatch:
             return False
         return lot.latest is None or self.policy.strict or not lot.flow.may_wait_for_kiln(lot.latest)
 
-    def _in_window(self, lot: Lot, day: int) -> bool:
-        return lot.latest is None or day <= lot.latest
+    def _days_to_settle(self, lot: Lot, end: int) -> Iterator[tuple[int, int]]:
+        """The days on which pieces in progress may go on, in the order to be tried, and how many on each at most."""
+        return ((day, PLENTY) for day in range(lot.ready, end if lot.latest is None else lot.latest + 1))
+
+    def _free(self, lot: Lot) -> int:
+        """How many pieces of a lot may be begun now."""
+        return PLENTY
+
+    def _may_begin(self, lot: Lot, day: int) -> bool:
+        return (lot.latest is None or day <= lot.latest) and self._free(lot) > 0
 
     def _work_day(self, day: int, *, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
@@ -143,17 +151,20 @@ class Dispatch:
         self.full.clear()
         moved = True
         while moved:
-            self.waiting.arrive(day)
-            moved = self._load_kilns(day, stalled=stalled)
-            self.waiting.arrive(day)
-            moved = self._begin_lots(day, stalled=stalled) or moved
+            moved = self._round(day, stalled=stalled)
+
+    def _round(self, day: int, *, stalled: bool) -> bool:
+        self.waiting.arrive(day)
+        moved = self._load_kilns(day, stalled=stalled)
+        self.waiting.arrive(day)
+        return self._begin_lots(day, stalled=stalled) or moved
 
     def _begin_lots(self, day: int, *, stalled: bool) -> bool:
         touched = set()
         for lot in self.waiting.by_turn(self.full):
             number = lot.flow.route[lot.place].number
             least = 1 if stalled else self._least(lot)
-            if least > self.room.get(number, PLENTY) or not self._in_window(lot, day):
+            if least > self.room.get(number, PLENTY) or not self._may_begin(lot, day):
                 continue
             begun = self._begin(lot, day, least)
             if begun > 0:
@@ -175,7 +186,7 @@ class Dispatch:
 
         Gives how many pieces were begun; if there is room, but for fewer than ``least``, that room below nought.
         """
-        last = min(lot.last, lot.first + most)
+        last = min(lot.last, lot.first + most, lot.first + self._free(lot))
         placed = len(self.chain.placed)
         begun, onward = self.chain.begin(lot, day, last, min(least, last - lot.first))
         if begun <= 0:
@@ -208,7 +219,7 @@ class Dispatch:
                 if not queue or place in self.policy.shut or (firing.kiln, day) in self.kilns.taken:
                     continue
                 forms = self.shop.fired_best(place) if self.policy.best_kiln else firing.share.keys()
-                lots = [entry for entry in queue if entry[2].flow.form in forms and self._in_window(entry[2], day)]
+                lots = [entry for entry in queue if entry[2].flow.form in forms and self._may_begin(entry[2], day)]
                 if lots and self._decided(place, lots, day, stalled=stalled):
                     asked.append((lots[0][0], place, lots))
             for _, place, lots in sorted(asked, key=lambda entry: entry[:2]):
@@ -264,7 +275,7 @@ class Dispatch:
             if load.room < least:
                 break
             stop = lot.flow.route[lot.place]
-            if stop.number in shut or not self._in_window(lot, day):
+            if stop.number in shut or not self._may_begin(lot, day):
                 continue
             some = self.kilns.fits(load, lot.flow, stop)
             begun = self._begin(lot, day, 1, most=some) if some else 0

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pipeline.calendar import HUNDREDTHS
 from pipeline.scheduling.changes import beginnings, holds, kilns, orders, rules
 from pipeline.scheduling.dispatch import Decision, Dispatch, Policy
+from pipeline.scheduling.following import Following
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
@@ -46,9 +47,17 @@ def best_timetable(shop: Shop) -> Timetable:
     First a few ways of working are tried; then, one after the other, changes of the best one. What makes it better is
     kept, until no change does; and with what is left of the work the same is done from each other way of working. The
     work is limited by counting it, never by the clock, so that the same shop always gets the same timetable.
+
+    If there is a last plan, it is kept to, unless that makes something later than it need be.
     """
     search = Search(shop)
-    return search.level(search.best()).timetable
+    kept = search.as_kept()
+    if kept is not None and kept.worth[:2] == (0, 0):
+        return kept.timetable
+    best = search.best()
+    if kept is not None and kept.worth[:2] <= best.worth[:2]:
+        return kept.timetable
+    return search.level(best).timetable
 
 
 @dataclass
@@ -57,6 +66,21 @@ class Search:
 
     shop: Shop
     work: int = 0
+
+    def as_kept(self) -> Plan | None:
+        """The last plan as far as it can be kept to; None if there is none."""
+        if not self.shop.last.last:
+            return None
+        policy = beginnings(self.shop)[0]
+        plans = []
+        for strict in (False, True):
+            run = Following(self.shop, replace(policy, strict=strict))
+            timetable = run.run()
+            assert timetable is not None
+            plans.append(Plan(run.policy, timetable, timetable.worth(), run.decisions))
+            if not plans[-1].worth[0]:
+                break
+        return min(plans, key=lambda plan: plan.worth)
 
     def best(self) -> Plan:
         """The best plan found within the work allowed."""

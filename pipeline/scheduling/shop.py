@@ -17,6 +17,7 @@ from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import minutes_a_piece, routes
+from pipeline.scheduling.last_plan import LastPlan, last_plan
 from pipeline.steps.clay_to_buy import stock_by_clay
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
@@ -172,6 +173,7 @@ class Shop:
     bats: Mapping[str, int] | None
     factors: Mapping[int, float]
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
+    last: LastPlan = field(default_factory=LastPlan)
     _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
     _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
@@ -284,7 +286,12 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
         bats if limited else None,
         factors,
         tuple(job.orders.select(*LINE).iter_rows()),
+        last_plan(job.last_schedule, job.orders, _places(stops), start),
     )
+
+
+def _places(stops: Mapping[str, list[tuple[Stop, float]]]) -> dict[tuple[str, str], tuple[int, str | None]]:
+    return {(form, stop.stage): (stop.place, stop.firing) for form, way in stops.items() for stop, _ in way}
 
 
 def _entered(orders: pl.DataFrame, pieces: pl.DataFrame) -> list[list[int]]:

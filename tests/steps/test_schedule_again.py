@@ -1,0 +1,160 @@
+"""Planning again: nothing changed, a few days later as planned, behind the plan, and with an order more."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import Counter
+from dataclasses import replace
+from random import Random
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pipeline.job import Job
+from tests.carried_out import carried_out, mornings
+from tests.shops import random_shop, shop
+from tests.steps.planned import march, on, scheduled, thrown
+
+PLENTY = 1_000_000
+
+
+def without_chance(job: Job) -> Job:
+    """The shop with nothing lost or begun beyond what is wanted, clay enough, and empty boards: then what was done as
+    planned is just what was planned, and no piece more or less.
+
+    A glaze left blank means any glaze in ``in_progress``, so every line of a shop that has one gets a name for it.
+    """
+    return replace(
+        job,
+        orders=job.orders.with_columns(pl.col("glaze").fill_null("plain")),
+        forms=job.forms.with_columns(least_extra=pl.lit(0, dtype=pl.Int64)),
+        stages=job.stages.with_columns(loss_pct=0.0),
+        form_minutes=job.form_minutes.with_columns(loss_pct=pl.lit(None, dtype=pl.Float64)),
+        clay_stock=job.clay_stock.with_columns(bags=pl.lit(PLENTY, dtype=pl.Int64)),
+        in_progress=job.in_progress.clear(),
+        settings=replace(job.settings, loss_cover=None),
+    )
+
+
+def ready(schedule: pl.DataFrame) -> dict[tuple[object, ...], dt.date]:
+    """The day on which each line's last piece is done."""
+    done = schedule.group_by("order", "form", "glaze").agg(pl.col("date").max())
+    return {(order, form, glaze): date for order, form, glaze, date in done.iter_rows()}
+
+
+def work(schedule: pl.DataFrame) -> Counter[tuple[object, ...]]:
+    """Pieces by date, task and line, whatever their batch and whoever works them."""
+    found: Counter[tuple[object, ...]] = Counter()
+    for *key, pieces in schedule.select(
+        "date", "stage", "task", "order", "form", "glaze", "kiln", "pieces"
+    ).iter_rows():
+        found[tuple(key)] += pieces
+    return found
+
+
+def lateness(job: Job, schedule: pl.DataFrame) -> float:
+    """Pieces x days late x weight of what is finished. Priority 1 counts once, 2 half; a blank one follows the last."""
+    priorities = [priority for priority in job.orders["priority"] if priority is not None]
+    blank = 1 + max(priorities, default=0)
+    lines = {
+        (order, form, glaze): (due, 1 / (priority or blank))
+        for order, form, glaze, due, priority in job.orders.select(
+            "order", "form", "glaze", "due", "priority"
+        ).iter_rows()
+    }
+    last = {
+        (form, stage)
+        for form, stage in job.forms.select("form", "method")
+        .join(job.stages.group_by("method").agg(pl.col("stage").sort_by("step").last()), on="method")
+        .select("form", "stage")
+        .iter_rows()
+    }
+    total = 0.0
+    fired = set(job.stages.filter(pl.col("firing").is_not_null())["stage"])
+    for row in schedule.iter_rows(named=True):
+        ends = row["task"] == ("unload" if row["stage"] in fired else "work")
+        due, weight = lines[row["order"], row["form"], row["glaze"]]
+        if (row["form"], row["stage"]) in last and ends and due is not None and row["date"] > due:
+            total += weight * row["pieces"] * (row["date"] - due).days
+    return total
+
+
+def assert_kept_to(job: Job) -> None:
+    """On each of three mornings: the rest of the plan as it was, unless a better one makes the whole less late."""
+    plan = scheduled(job).schedule
+    free = mornings(plan)
+    for morning in free[:: max(1, len(free) // 3)][:3]:
+        rest = plan.filter(pl.col("date") >= morning)
+        again = scheduled(carried_out(job, plan, morning)).schedule
+        if work(again) != work(rest):
+            assert lateness(job, again) < lateness(job, rest)
+        else:
+            assert ready(again) == ready(rest)
+
+
+@pytest.mark.parametrize("seed", range(200, 220))
+def test_a_plan_carried_out_is_kept_to(seed: int) -> None:
+    assert_kept_to(without_chance(shop(seed)))
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_any_plan_carried_out_is_kept_to(random: Random) -> None:
+    assert_kept_to(without_chance(random_shop(random)))
+
+
+@pytest.mark.parametrize("seed", range(220, 225))
+def test_with_nothing_changed_the_dates_are_the_same(seed: int) -> None:
+    job = shop(seed)
+    plan = scheduled(job)
+    assert work(scheduled(replace(job, last_schedule=plan.schedule)).schedule) == work(plan.schedule)
+
+
+HOUR = [{"day": "Mon-Sun", "hours": 1.0}]
+THROW_AND_TURN = [{"stage": "throw", "minutes_each": 10.0, "wait_days": 2}, {"stage": "turn", "minutes_each": 0.0}]
+
+
+def test_what_is_behind_the_plan_is_fitted_in() -> None:
+    """Six an hour, an hour a day, and turning takes no time to speak of: twelve cups on the 1st and 2nd.
+
+    One day late, nothing done: six stay on the 2nd, and the six that should have been thrown on the 1st come after
+    them. What the plan had for a day stays on it.
+    """
+    job = thrown(orders=[{"order": "A", "form": "cup", "quantity": 12}], stages=THROW_AND_TURN, labour_hours=HOUR)
+    plan = scheduled(job)
+    assert plan.days("throw") == on({1: 6, 2: 6})
+    late = replace(job, settings=replace(job.settings, start=march(2)), last_schedule=plan.schedule)
+    assert scheduled(late).days("throw") == on({2: 6, 3: 6})
+
+
+def test_an_order_more_moves_nothing() -> None:
+    """Bowls that are wanted at once would go before the cups of the 10th if the plan were made anew; but the 10th can
+    wait for nobody, and the bowls are in time behind them too: cups stay on the 1st and 2nd.
+    """
+    cups = {"order": "A", "form": "cup", "quantity": 12, "due": march(10)}
+    bowls = {"order": "B", "form": "bowl", "quantity": 6, "due": march(9)}
+    forms = [{"form": "cup"}, {"form": "bowl"}]
+    job = thrown(orders=[cups], forms=forms, stages=THROW_AND_TURN, labour_hours=HOUR)
+    plan = scheduled(job)
+    both = thrown(orders=[cups, bowls], forms=forms, stages=THROW_AND_TURN, labour_hours=HOUR)
+    assert scheduled(both).days("throw", form="bowl") == on({1: 6})
+    kept = scheduled(replace(both, last_schedule=plan.schedule))
+    assert kept.days("throw", form="cup") == on({1: 6, 2: 6})
+    assert kept.days("throw", form="bowl") == on({3: 6})
+
+
+def test_an_order_that_would_be_late_moves_the_others() -> None:
+    """The same bowls due on the 5th: thrown on the 3rd they are turned on the 5th, in time; due on the 4th they are
+    not, so the plan is made anew.
+    """
+    cups = {"order": "A", "form": "cup", "quantity": 12, "due": march(10)}
+    forms = [{"form": "cup"}, {"form": "bowl"}]
+    job = thrown(orders=[cups], forms=forms, stages=THROW_AND_TURN, labour_hours=HOUR)
+    plan = scheduled(job)
+    for due, thrown_on in ((5, 3), (4, 1)):
+        bowls = {"order": "B", "form": "bowl", "quantity": 6, "due": march(due)}
+        both = thrown(orders=[cups, bowls], forms=forms, stages=THROW_AND_TURN, labour_hours=HOUR)
+        kept = scheduled(replace(both, last_schedule=plan.schedule))
+        assert kept.days("throw", form="bowl") == on({thrown_on: 6})
