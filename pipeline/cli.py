@@ -101,7 +101,7 @@ def check(folder: Folder, today: Today = None) -> None:
 
         problems = work_out(("schedule",), reading.job, problems).problems
     if not problems.is_empty():
-        give(SHEETS_OUT["problems"], problems, 2, people=told)
+        give(SHEETS_OUT["problems"], problems, 2, "metric", people=told)
     say("Nothing stands in the way of a plan." if not stops(problems) else "Nothing can be planned yet.")
     raise typer.Exit(Exit.PROBLEMS if stops(problems) else Exit.DONE)
 
@@ -194,6 +194,7 @@ def day(
         ANSWERS["day"],
         sheet,
         given.job.settings.minor_digits,
+        given.job.settings.units,
         people=lambda rows: day_pages(given.job, rows, outcome.results, begin, days),
         always=page,
     )
@@ -227,7 +228,7 @@ def try_order(
         stop(trial.problems)
     if not given.problems.is_empty():
         say(told(given.problems))
-    give(ANSWERS["try"], trial.answer, job.settings.minor_digits, people=trial_text)
+    give(ANSWERS["try"], trial.answer, job.settings.minor_digits, job.settings.units, people=trial_text)
     if trial.late:
         raise typer.Exit(Exit.LATE)
 

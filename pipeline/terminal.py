@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from pipeline.job import Job
     from pipeline.plan import Outcome
     from pipeline.reading.read import Reading
+    from schemas.settings import Units
     from schemas.sheet import Sheet
 
 
@@ -128,7 +129,8 @@ def finish(sheet: str, given: Given, outcome: Outcome) -> None:
         stop(outcome.problems)
     if not outcome.problems.is_empty():
         say(told(outcome.problems))
-    give(SHEETS_OUT[sheet], outcome.results[sheet], given.job.settings.minor_digits)
+    settings = given.job.settings
+    give(SHEETS_OUT[sheet], outcome.results[sheet], settings.minor_digits, settings.units)
     if outcome.late:
         raise typer.Exit(Exit.LATE)
 
@@ -137,6 +139,7 @@ def give(
     model: type[Sheet],
     frame: pl.DataFrame,
     minor_digits: int,
+    units: Units,
     people: Callable[[pl.DataFrame], str] | None = None,
     always: bool = False,
 ) -> None:
@@ -145,7 +148,7 @@ def give(
     if always or sys.stdout.isatty():
         from pipeline.writing.screen import table
 
-        typer.echo(table(model, frame, minor_digits) if people is None else people(frame))
+        typer.echo(table(model, frame, minor_digits, units) if people is None else people(frame))
     else:
         from pipeline.writing.csvs import csv_text
 

@@ -9,6 +9,9 @@ from typing import Literal, NamedTuple
 
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
+Units = Literal["metric", "us"]
+"""The units that people are shown."""
+
 
 class Setting(NamedTuple):
     """A choice as people meet it: its name, kind of value, meaning, example, default and why that default."""
@@ -73,6 +76,16 @@ SETTINGS: tuple[Setting, ...] = (
         "a date that may be two days is a problem",
         options=("day", "month", "year"),
     ),
+    Setting(
+        "units",
+        "choice",
+        "units that people are shown on the screen, in the workbook and in the calendar: `metric`, or `us`, pounds and "
+        "ounces, with a workbook that prints on US Letter; CSVs are always metric",
+        "us",
+        "metric",
+        "as the CSVs are",
+        options=("metric", "us"),
+    ),
 )
 """Every choice, in the order in which people are told of them."""
 
@@ -99,6 +112,7 @@ class Settings:
     tax_pct: float = 0.0
     decimal_mark: str = ""
     date_order: str = ""
+    units: Units = "metric"
 
     @property
     def minor_digits(self) -> int:

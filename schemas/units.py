@@ -65,6 +65,9 @@ UNITS = (
 
 BY_SPELLING = {spelling: unit for unit in UNITS for spelling in unit.spellings}
 
+US_FOR = {"g": "oz", "kg": "lb", "mm": "in", "ml": "fl oz"}
+"""The unit that US readers are shown for each unit of the sheets."""
+
 TWO_MEANINGS = {
     spelling: meanings
     for spellings, meanings in (
@@ -82,6 +85,11 @@ TWO_MEANINGS = {
 def unit_written(word: str) -> Unit | None:
     """The unit of that spelling, in any case, with points and spaces as one likes; None if there is none."""
     return BY_SPELLING.get(spelled(word))
+
+
+def us_factor(unit: str) -> Fraction:
+    """What a figure in a unit of the sheets is multiplied by to be in the one that US readers are shown, exactly."""
+    return BY_SPELLING[unit].size / BY_SPELLING[US_FOR[unit]].size
 
 
 def spelled(word: str) -> str:

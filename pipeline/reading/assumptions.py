@@ -84,7 +84,7 @@ BLANKS = (
 )
 """Every blank that is told. Sheets that were not given at all are told as a whole."""
 
-UNREAD = {"decimal_mark", "date_order"}
+UNREAD = {"decimal_mark", "date_order", "units"}
 """Settings on which nothing rests unless they are chosen: what a sheet leaves open is else a problem."""
 
 

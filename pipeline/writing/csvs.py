@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import polars as pl
 
 from schemas.fields import MONEY_DIGITS
@@ -10,8 +12,8 @@ from schemas.sheet import Column, Sheet, columns
 BYTE_ORDER_MARK = "\ufeff"
 """What tells spreadsheets that a file is UTF-8."""
 
-DECIMALS = {"%": 4, "h": 4, "min": 4, "min/kg": 4, "g": 4, "mm": 4}
-"""Most decimal places written of a number, by its unit."""
+DECIMALS = {"%": 4, "h": 4, "min": 4, "min/kg": 4, "g": 4, "mm": 4, "lb": 2, "oz": 1, "in": 2, "fl oz": 1}
+"""Most decimal places written of a number, by its unit; those of the US stand on the screen alone, in no CSV."""
 
 MOST_DECIMALS = 6
 """Of any other number, kilograms above all: bags of 25 lb hold 11.33981 kg, and totals must still add up."""
@@ -36,7 +38,7 @@ def csv_text(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> str:
     as many; other numbers have no needless nought, and never an exponent. Text that would start a formula gets a ``'``
     before it. Money beyond 32 digits raises polars' own error.
     """
-    return written(model, frame, minor_digits).write_csv(line_terminator="\r\n")
+    return written(columns(model), frame, minor_digits).write_csv(line_terminator="\r\n")
 
 
 def csv_bytes(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> bytes:
@@ -44,9 +46,9 @@ def csv_bytes(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> byt
     return (BYTE_ORDER_MARK + csv_text(model, frame, minor_digits)).encode("utf-8")
 
 
-def written(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> pl.DataFrame:
+def written(head: Iterable[Column], frame: pl.DataFrame, minor_digits: int) -> pl.DataFrame:
     """A sheet's columns as they stand in its CSV: whole numbers as they are, all else as text."""
-    return frame.select(_written(column, minor_digits).alias(column.name) for column in columns(model))
+    return frame.select(_written(column, minor_digits).alias(column.name) for column in head)
 
 
 def _written(column: Column, minor_digits: int) -> pl.Expr:

@@ -12,7 +12,9 @@ import polars as pl
 from pipeline.calendar import HUNDREDTHS, calendar, closed_ordinals
 from pipeline.job import Job
 from pipeline.writing.book.stages import stages_in_order
+from pipeline.writing.shown import clay_weight, weight_of_a_ball
 from schemas.answers.day_sheet import DaySheet
+from schemas.settings import Units
 from schemas.sheet import shaped
 
 TASKS = ("unload", "work", "load")
@@ -89,7 +91,8 @@ def _page(job: Job, sheet: pl.DataFrame, results: Mapping[str, pl.DataFrame], da
     heading = in_words(day)
     lines = [heading, "=" * len(heading), ""]
     if not rows.is_empty():
-        lines += [*_table(rows), "", *_clay(results["clay_to_wedge"].filter(pl.col("date") == day))]
+        wedged = results["clay_to_wedge"].filter(pl.col("date") == day)
+        lines += [*_table(rows, job.settings.units), "", *_clay(wedged, job.settings.units)]
     elif day.toordinal() in closed_ordinals(job.closed_days):
         notes = job.closed_days.filter(pl.lit(day).is_between("from", "to"))["note"].drop_nulls().to_list()
         lines.append(f"Closed{': ' if notes else ''}{', '.join(notes)}.")
@@ -99,8 +102,8 @@ def _page(job: Job, sheet: pl.DataFrame, results: Mapping[str, pl.DataFrame], da
     return "\n".join(line.rstrip() for line in lines)
 
 
-def _table(rows: pl.DataFrame) -> Iterator[str]:
-    cells = [HEADINGS, *(_cells(row) for row in rows.iter_rows(named=True))]
+def _table(rows: pl.DataFrame, units: Units) -> Iterator[str]:
+    cells = [HEADINGS, *(_cells(row, units) for row in rows.iter_rows(named=True))]
     kept = [column for column in zip(*cells, strict=True) if any(column[1:])]
     widths = [max(map(len, column)) for column in kept]
     for line in zip(*kept, strict=True):
@@ -110,9 +113,9 @@ def _table(rows: pl.DataFrame) -> Iterator[str]:
         )
 
 
-def _cells(row: Mapping[str, Any]) -> tuple[str, ...]:
+def _cells(row: Mapping[str, Any], units: Units) -> tuple[str, ...]:
     stage = row["stage"] if row["task"] == "work" else f"{row['task']} {row['stage']}"
-    ball = "" if row["ball_g"] is None else _grams(row["ball_g"])
+    ball = "" if row["ball_g"] is None else weight_of_a_ball(row["ball_g"], units)
     shown = (
         stage, str(row["pieces"]), row["form"], row["glaze"] or "", row["batch"], ball, clock(row["minutes"]),
         row["worker"] or "", row["load"] or "",
@@ -120,25 +123,22 @@ def _cells(row: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(_short(cell, WIDEST.get(name)) for name, cell in zip(HEADINGS, shown, strict=True))
 
 
-def _grams(weight: float) -> str:
-    """A ball's weight as a scale shows it: whole grams, a decimal below 20 g."""
-    return f"{weight:.0f} g" if weight >= 20 else f"{weight:.1f} g"
-
-
 def _short(text: str, most: int | None) -> str:
     line = " ".join(text.split())
     return line if most is None or len(line) <= most else line[: most - 1] + "…"
 
 
-def _clay(wedged: pl.DataFrame) -> Iterator[str]:
+def _clay(wedged: pl.DataFrame, units: Units) -> Iterator[str]:
     """Clay to wedge: a line a clay, what for, and all of it, which is the sum of what is shown."""
     shown = []
     for (clay,), balls in wedged.group_by("clay", maintain_order=True):
-        forms = [f"{row['balls']} {row['form']} of {_grams(row['ball_g'])}" for row in balls.iter_rows(named=True)]
-        shown.append(round(fsum(balls["total_kg"]), 2))
-        yield f"To wedge: {shown[-1]:.2f} kg of {clay}: {', '.join(forms)}"
+        rows = balls.iter_rows(named=True)
+        forms = [f"{row['balls']} {row['form']} of {weight_of_a_ball(row['ball_g'], units)}" for row in rows]
+        weight, unit = clay_weight(fsum(balls["total_kg"]), units)
+        shown.append(weight)
+        yield f"To wedge: {weight:.2f} {unit} of {clay}: {', '.join(forms)}"
     if len(shown) > 1:
-        yield f"To wedge: {sum(shown):.2f} kg in all"
+        yield f"To wedge: {sum(shown):.2f} {unit} in all"
 
 
 def _hours(job: Job, rows: pl.DataFrame, day: date) -> Iterator[str]:

@@ -11,6 +11,7 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.writing.day import clock, day_sheet, in_words, what
 from pipeline.writing.ics import Event
+from pipeline.writing.shown import weight_of_a_ball
 
 NAMED = 12
 """Hexadecimal digits that stand for a kiln's name in an event's: its letters might be any, these are always plain."""
@@ -54,7 +55,7 @@ def _days(job: Job, schedule: pl.DataFrame) -> Iterator[Event]:
         for row in rows.iter_rows(named=True):
             done = row["stage"] if row["task"] == "work" else f"{row['task']} {row['load']}, {row['stage']}"
             who = [f"{row['worker']}, {clock(row['minutes'])}"] if row["worker"] else []
-            ball = [f"{row['ball_g']:g} g"] if row["ball_g"] is not None else []
+            ball = [weight_of_a_ball(row["ball_g"], job.settings.units)] if row["ball_g"] is not None else []
             lines.append(", ".join([f"{done}: {what(row)}", *ball, *who]))
         yield Event(_name("day", day), day, day, ", ".join(stages), "\n".join(lines))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.writing.csvs import written
+from pipeline.writing.shown import shown, shown_columns
+from schemas.settings import Units
 from schemas.sheet import Sheet
 
 LONGEST_TEXT = 60
@@ -14,8 +16,13 @@ MOST_SHOWN = 40
 """Problems shown one by one."""
 
 
-def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> str:
-    """A sheet as a plain table, values written as in its CSV."""
+def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, units: Units) -> str:
+    """A sheet as a plain table: values written as in its CSV, but for the units of weights and sizes."""
+    head = shown_columns(model, units)
+    values = shown(model, frame, units)
+    typed = values.select(
+        values[name].cast(column.type).alias(column.name) for name, column in zip(values.columns, head, strict=True)
+    )
     with pl.Config(
         tbl_formatting="NOTHING",
         tbl_hide_dataframe_shape=True,
@@ -25,7 +32,7 @@ def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> str:
         tbl_width_chars=-1,
         fmt_str_lengths=LONGEST_TEXT,
     ):
-        return str(written(model, frame, minor_digits).select(pl.all().cast(pl.String).fill_null("")))
+        return str(written(head, typed, minor_digits).select(pl.all().cast(pl.String).fill_null("")))
 
 
 def told(problems: pl.DataFrame) -> str:

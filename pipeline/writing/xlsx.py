@@ -10,17 +10,19 @@ from typing import Any
 import xlsxwriter
 from xlsxwriter.worksheet import Worksheet
 
-from pipeline.writing.book.cells import Book, Cell, Chart, Live, Look, Paint, Series, Shown, Tab
+from pipeline.writing.book.cells import Book, Cell, Chart, Live, Look, Paint, Paper, Series, Shown, Tab
 
 DAY_NOUGHT = date(1899, 12, 30)
 """The day that spreadsheets number 0."""
 
 INCH = 25.4
 SIDE, TOP = 16 / INCH, 19 / INCH
-"""Margins. US Letter lying is 18 mm narrower than A4 and 6 mm higher: with 16 mm at both sides and the print in the
-middle, a page set up for A4 keeps 7 mm of white on Letter, which printers leave blank anyway."""
+"""Margins. A metric workbook may be printed in the US, too: Letter lying is 18 mm narrower than A4 and 6 mm higher, so
+with 16 mm at both sides and the print in the middle, a page set up for A4 keeps 7 mm of white, which printers leave
+blank anyway."""
 
-A4 = 9
+PAPERS: dict[Paper, int] = {"Letter": 1, "A4": 9}
+"""The numbers by which spreadsheets know a paper."""
 
 LONGEST_TEXT = 32_767
 """Characters that a cell can hold; the CSV has all of a longer text."""
@@ -89,7 +91,7 @@ def draw(book: Book) -> bytes:
     workbook.set_properties({"title": book.title, "created": datetime.combine(book.made, time())})
     formats = _Formats(workbook, book.minor_digits)
     for tab in book.tabs:
-        _draw_tab(workbook, tab, formats)
+        _draw_tab(workbook, tab, formats, book.paper)
     for name, formula in book.names.items():
         accepted(workbook.define_name(name, f"={formula}"))
     workbook.close()
@@ -104,7 +106,11 @@ class _Formats:
         self._numbers = {
             "whole": "#,##0",
             "plain": "0",
+            "quantity": "#,##0.0?????",
             "kg": "#,##0.0??",
+            "lb": "#,##0.00",
+            "oz": "#,##0.0",
+            "in": "#,##0.00",
             "hours": '#,##0.00;-#,##0.00;"-"??',
             "pct": "0.0?",
             "day": "d mmm yyyy",
@@ -153,7 +159,7 @@ class _Sheet(Worksheet):  # type: ignore[misc]  # the drawing library has no typ
         return formula.removeprefix("=")
 
 
-def _draw_tab(workbook: Any, tab: Tab, formats: _Formats) -> None:
+def _draw_tab(workbook: Any, tab: Tab, formats: _Formats, paper: Paper) -> None:
     sheet = workbook.add_worksheet(tab.name, _Sheet)
     for row, height in tab.heights.items():
         sheet.set_row(row, height)
@@ -175,7 +181,7 @@ def _draw_tab(workbook: Any, tab: Tab, formats: _Formats) -> None:
         accepted(sheet.insert_chart(chart.row, chart.column, _chart(workbook, chart), {"object_position": 3}))
     if tab.typed:
         sheet.set_tab_color(TYPED_TAB)
-    _set_up_print(sheet, tab)
+    _set_up_print(sheet, tab, paper)
 
 
 def _draw_cell(sheet: Any, row: int, column: int, cell: Cell, formats: _Formats) -> None:
@@ -233,9 +239,9 @@ def _stage_fill(mark: str) -> str:
     return STAGE_FILLS[int(mark.removeprefix("stage ")) % len(STAGE_FILLS)]
 
 
-def _set_up_print(sheet: Any, tab: Tab) -> None:
+def _set_up_print(sheet: Any, tab: Tab, paper: Paper) -> None:
     sheet.set_landscape()
-    sheet.set_paper(A4)
+    sheet.set_paper(PAPERS[paper])
     sheet.set_margins(left=SIDE, right=SIDE, top=TOP, bottom=TOP)
     sheet.center_horizontally()
     sheet.set_footer("&L&A&RPage &P of &N")

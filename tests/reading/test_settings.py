@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.reading.folders import read, told
+from tests.reading.folders import job_of, read, told
 
 
 @pytest.mark.parametrize(
@@ -25,10 +25,17 @@ from tests.reading.folders import read, told
         ("energy_price", "a penny", "not an amount of money"),
         ("overhead_per_hour", "-4", "out of range"),
         ("date_order", "backwards", "not a choice"),
+        ("units", "stone", "not a choice"),
     ],
 )
 def test_a_value_that_cannot_be(tmp_path: Path, name: str, value: str, kind: str) -> None:
     assert told(read(tmp_path, settings=f"name,value\n{name},{value}\n")) == [("settings", 2, "value", kind)]
+
+
+@pytest.mark.parametrize(("value", "units"), [("us", "us"), ("US", "us"), ("Metric", "metric"), ("", "metric")])
+def test_units_that_people_are_shown(tmp_path: Path, value: str, units: str) -> None:
+    job = job_of(tmp_path, settings=f"name,value\nunits,{value}\n")
+    assert job.settings.units == units
 
 
 def test_a_choice_is_made_once(tmp_path: Path) -> None:

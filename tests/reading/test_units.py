@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.reading.measures import in_unit, rounded, short, taken_apart, units_of
-from schemas.units import BY_SPELLING, TWO_MEANINGS, UNITS, Unit, spelled, unit_written
+from schemas.units import BY_SPELLING, TWO_MEANINGS, UNITS, Unit, spelled, unit_written, us_factor
 from tests.reading.folders import assumed, job_of, read, told
 
 REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
@@ -32,6 +32,12 @@ def test_every_unit_is_as_large_as_the_library_says(unit: Unit) -> None:
     """Source: the library pint, which takes its factors from NIST SP 811 and the yard and pound of 1959."""
     size = REGISTRY.Quantity(Fraction(1), PINT_NAMES[unit.name]).to(BASE[unit.quantity]).magnitude
     assert Fraction(size) == unit.size
+
+
+@pytest.mark.parametrize(("unit", "us"), [("g", "ounce"), ("kg", "pound"), ("mm", "inch"), ("ml", "fluid_ounce")])
+def test_figures_for_us_readers_are_as_the_library_converts_them(unit: str, us: str) -> None:
+    """Source: the same library; by the yard and pound agreement of 1959 a pound is 0.45359237 kg, an inch 25.4 mm."""
+    assert Fraction(REGISTRY.Quantity(Fraction(1), unit).to(us).magnitude) == us_factor(unit)
 
 
 def grams(cell: str) -> str:

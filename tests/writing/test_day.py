@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from pipeline.writing.day import clock, day_pages, day_sheet, in_words
 from schemas import REQUIRED
 from schemas.answers import ANSWERS
 from schemas.problem import problems_sheet
+from schemas.settings import Units
 from tests.shops import frame, make_job, shop
 from tests.steps.planned import march
 from tests.steps.worked import worked
@@ -171,9 +173,11 @@ def test_no_row_of_the_schedule_is_lost_or_told_twice(seed: int) -> None:
     assert (told["place"] == told.select(pl.int_range(1, pl.len() + 1).over("date")).to_series()).all()
 
 
-def test_each_day_of_the_sample_fits_a_page() -> None:
+@pytest.mark.parametrize("units", ["metric", "us"])
+def test_each_day_of_the_sample_fits_a_page(units: Units) -> None:
     job = read_job(STUDIO, today=march(1), needed=REQUIRED).job
     assert job is not None
+    job = replace(job, settings=replace(job.settings, units=units))
     results = whole_plan(job, problems_sheet(())).results
     sheet = day_sheet(job, results["schedule"], march(1), 60)
     pages = [text.strip("\n").splitlines() for text in day_pages(job, sheet, results, march(1), 60).split("\f")]

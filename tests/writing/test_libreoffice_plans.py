@@ -33,10 +33,16 @@ def in_yen(job: Job) -> Job:
     return replace(job, settings=replace(job.settings, currency="JPY"))
 
 
+def in_pounds(job: Job) -> Job:
+    """The same plan for US readers."""
+    return replace(job, settings=replace(job.settings, units="us"))
+
+
 JOBS = {
     "the studio": lambda: sample("studio"),
     "four sheets": lambda: sample("first"),
     "the studio in yen": lambda: in_yen(sample("studio")),
+    "the studio in pounds": lambda: in_pounds(sample("studio")),
     "a shop that is late": lambda: shop(7),
 }
 

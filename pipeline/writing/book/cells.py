@@ -11,8 +11,27 @@ from typing import Literal, NamedTuple
 Shown = str | int | float | Decimal | date
 """What a cell shows."""
 
-Kind = Literal["text", "wrap", "whole", "plain", "number", "kg", "hours", "pct", "day", "amount", "price"]
+Kind = Literal[
+    "text",
+    "wrap",
+    "whole",
+    "plain",
+    "number",
+    "quantity",
+    "kg",
+    "lb",
+    "oz",
+    "in",
+    "hours",
+    "pct",
+    "day",
+    "amount",
+    "price",
+]
 """What a cell holds: it decides its number format. ``plain`` is a whole number without thousands marks."""
+
+Paper = Literal["A4", "Letter"]
+"""The paper that a workbook is set up for."""
 
 Role = Literal["body", "heading", "total", "title", "note", "strong", "figure", "batch", "work", "date_head"]
 """What a cell is for: it decides weight, lines and alignment."""
@@ -125,10 +144,11 @@ class Tab:
 
 @dataclass(frozen=True)
 class Book:
-    """A workbook: its tabs in order, names for some of its cells, and what its money and its dates rest on."""
+    """A workbook: its tabs in order, names for some of its cells, its paper, and what money and dates rest on."""
 
     title: str
     made: date
     minor_digits: int
+    paper: Paper
     tabs: tuple[Tab, ...]
     names: Mapping[str, str]

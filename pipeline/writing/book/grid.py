@@ -130,5 +130,7 @@ def shown_width(value: object, look: Look, minor_digits: int) -> float:
             return max(len(f"{value:,.{digits}f}") + 2.0, MONEY_WIDTH)
         case int():
             return len(f"{value:,}") + 1.5
+        case float() if look.kind == "quantity":
+            return len(f"{value:,.6f}") + 1.5
         case _:
             return len(f"{value:,.2f}") + 2.5

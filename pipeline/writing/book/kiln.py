@@ -19,7 +19,7 @@ def kiln_contents_tab(kiln_loads: pl.DataFrame, settings: Settings) -> tuple[Tab
     grid = Grid("kiln contents")
     grid.head("What is in each kiln load", "One row is a batch in a load. Share % is the room it takes of the kiln.")
     head = heads(KilnLoads, settings, totals=("pieces",))
-    return table_tab(grid, head, exact(KilnLoads, kiln_loads), settings, paints=[NEW_LOAD])
+    return table_tab(grid, head, exact(KilnLoads, kiln_loads, settings), settings, paints=[NEW_LOAD])
 
 
 NEW_LOAD = ("{load}<>{load_above}", "new day")
@@ -31,7 +31,7 @@ def kiln_loads_tab(kiln_loads: pl.DataFrame, contents: Table, settings: Settings
     grid = Grid("kiln loads")
     grid.head("Kiln loads", "One row is a load: one filled kiln. Share % says how full it is.")
     loads = (
-        exact(KilnLoads, kiln_loads)
+        exact(KilnLoads, kiln_loads, settings)
         .group_by(LOAD, maintain_order=True)
         .agg(pl.len().cast(pl.Int64).alias("batches"), pl.col("pieces").sum(), pl.col("share_pct").sum().round(4))
     )

@@ -29,7 +29,7 @@ def pieces_tab(pieces: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -
         "Pieces that have yet to go through the stage.",
         "{pieces_in}-{already_done}",
     )
-    frame = with_line(exact(Pieces, pieces), orders).with_columns(
+    frame = with_line(exact(Pieces, pieces, settings), orders).with_columns(
         still_to_do=pl.col("pieces_in") - pl.col("already_done")
     )
     return table_tab(grid, [LINE, *heads(Pieces, settings), to_do], frame, settings, frozen=2)
@@ -44,7 +44,7 @@ def stage_hours_tab(stage_hours: pl.DataFrame, orders: pl.DataFrame, settings: S
         "part of it which is the owner's own unpaid time, so paid labour = labour cost - own labour.",
     )
     head = heads(StageHours, settings, totals=("setups", "hours", "labour_cost", "own_labour"))
-    frame = with_line(exact(StageHours, stage_hours), orders)
+    frame = with_line(exact(StageHours, stage_hours, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
 
 
@@ -57,7 +57,7 @@ def schedule_tab(schedule: pl.DataFrame, settings: Settings) -> tuple[Tab, Table
         "thrown on one day. A firing has a row for loading and one for unloading, which counts no piece twice.",
     )
     head = heads(Schedule, settings, totals=("minutes",))
-    return table_tab(grid, head, exact(Schedule, schedule), settings, frozen=2, paints=[NEW_DAY])
+    return table_tab(grid, head, exact(Schedule, schedule, settings), settings, frozen=2, paints=[NEW_DAY])
 
 
 def space_tab(space: pl.DataFrame, stages: Sequence[str], settings: Settings) -> tuple[Tab, Table]:

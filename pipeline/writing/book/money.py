@@ -6,7 +6,7 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import LINE, Table, exact, heads, table_tab, with_line
+from pipeline.writing.book.tables import LINE, Table, changed, exact, heads, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.materials_cost import MaterialsCost
@@ -27,7 +27,8 @@ def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: 
         formulas={"cost": f"ROUND({{quantity}}*{{unit_cost}},{settings.minor_digits})"},
         totals=("cost",),
     )
-    frame = with_line(exact(MaterialsCost, materials_cost), orders)
+    head = changed(head, "quantity", kind="quantity")
+    frame = with_line(exact(MaterialsCost, materials_cost, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
 
 
@@ -68,7 +69,7 @@ def costs_tab(
             "book_cost", "full_cost", "sales", "margin",
         ),
     )  # fmt: skip
-    return table_tab(grid, [LINE, *head], with_line(exact(JobCosts, job_costs), orders), settings, frozen=2)
+    return table_tab(grid, [LINE, *head], with_line(exact(JobCosts, job_costs, settings), orders), settings, frozen=2)
 
 
 def _sum_of(table: Table, column: str) -> str:

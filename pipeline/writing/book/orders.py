@@ -34,7 +34,7 @@ def promises_tab(promises: pl.DataFrame, orders: pl.DataFrame, settings: Setting
         "slack days are days in hand, below 0 if late.",
     )
     late = pl.col("days_late")
-    frame = with_line(exact(Promises, promises), orders).with_columns(
+    frame = with_line(exact(Promises, promises, settings), orders).with_columns(
         in_time=pl.when(late > 0).then(pl.lit(LATE)).when(late == 0).then(pl.lit(IN_TIME)).otherwise(pl.lit(NO_DATE))
     )
     word = Head(
@@ -62,5 +62,5 @@ def pace_tab(pace: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tu
         settings,
         formulas={"pieces_a_day": 'IF({days_left}=0,"",ROUND({pieces}/{days_left},2))'},
     )
-    frame = with_line(exact(Pace, pace), orders)
+    frame = with_line(exact(Pace, pace, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2, paints=[('{in_the_way}<>""', "late")])

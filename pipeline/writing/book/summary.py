@@ -28,6 +28,12 @@ LATE: dict[str, Kind] = {
 }
 """What is said of a line that is late."""
 
+US_WEIGHTS = (
+    "Weights are in pounds (lb) and ounces (oz), worked out from the kilograms and grams of the CSVs: 1 lb is "
+    "0.45359237 kg. They are held exactly and shown rounded, so a column added up by hand may differ in the last place."
+)
+"""What a reader of a workbook in US units has to know of its figures."""
+
 CAUTIONS = (
     "Silica dust harms the lungs: clean wet, never dry-sweep, and wear a fitted respirator when you mix dry glaze.",
     "A kiln gives off heat and fumes: ventilate the room, keep clear space around it, have its wiring done by a "
@@ -49,6 +55,7 @@ def summary_tab(
     grid.head(
         f"Plan from {start.day} {start:%B %Y}",
         "The plan at a glance. Every figure is read from the tab that is named beside it.",
+        *([US_WEIGHTS] if job.settings.units == "us" else []),
     )
     heading = Look("text", "heading")
     grid.add(Plain("what", heading), Plain("figure", Look("number", "heading")), Plain("from the tab", heading))
@@ -99,7 +106,8 @@ def _figures(grid: Grid, job: Job, results: Mapping[str, pl.DataFrame], tables: 
     latest("last line ready on", "promises", "ready")
     latest("last day of work", "schedule", "date")
     total("bags of clay to buy", "whole", "clay to buy", "bags_to_buy")
-    total("clay to buy, kg", "kg", "clay to buy", "bought_kg")
+    unit: Kind = "lb" if job.settings.units == "us" else "kg"
+    total(f"clay to buy, {unit}", unit, "clay to buy", "bought_kg")
     total(f"cost of clay to buy{currency}", "amount", "clay to buy", "cost")
     total("hours of work", "hours", "hours", "worked")
     total("hours available on those days", "hours", "hours", "available")

@@ -14,10 +14,11 @@ import polars as pl
 from pipeline.writing.book.cells import Area, Cell, Kind, Look, Paint, Plain, Shown, Tab, live
 from pipeline.writing.book.grid import Grid, Place, letter, shown_width
 from pipeline.writing.csvs import decimals
+from pipeline.writing.shown import shown, shown_columns
 from schemas.settings import Settings
 from schemas.sheet import Column, Sheet, columns
 
-KIND_BY_UNIT: dict[str, Kind] = {"kg": "kg", "%": "pct", "h": "hours"}
+KIND_BY_UNIT: dict[str, Kind] = {"kg": "kg", "lb": "lb", "oz": "oz", "in": "in", "%": "pct", "h": "hours"}
 KIND: dict[str, Kind] = {"whole": "whole", "month": "plain", "day": "day", "amount": "amount", "price": "price"}
 
 WIDEST_TEXT = 44.0
@@ -65,18 +66,18 @@ def heads(
     totals: Iterable[str] = (),
     without: Iterable[str] = (),
 ) -> list[Head]:
-    """The columns of a sheet as columns of a table, those named in ``totals`` added up."""
+    """The columns of a sheet as columns of a table, in the units that people are shown; ``totals`` are added up."""
     summed, left_out = frozenset(totals), frozenset(without)
     return [
         Head(
             column.name,
-            heading(column, settings.currency),
-            kind_of(column),
+            heading(read_as, settings.currency),
+            kind_of(read_as),
             _sentence(column.title),
             (formulas or {}).get(column.name, ""),
             "SUM" if column.name in summed else "",
         )
-        for column in columns(model)
+        for column, read_as in zip(columns(model), shown_columns(model, settings.units), strict=True)
         if column.name not in left_out
     ]
 
@@ -95,10 +96,12 @@ def heading(column: Column, currency: str) -> str:
     return f"{words} {currency}" if money else words
 
 
-def exact(model: type[Sheet], frame: pl.DataFrame) -> pl.DataFrame:
-    """A sheet with its numbers as the CSV writes them, without the noise of binary fractions."""
+def exact(model: type[Sheet], frame: pl.DataFrame, settings: Settings) -> pl.DataFrame:
+    """A sheet with its numbers as the CSV writes them, without the noise of binary fractions, in the units that people
+    are shown."""
     numbers = [column for column in columns(model) if column.kind == "number"]
-    return frame.with_columns(pl.col(column.name).round(decimals(column)) for column in numbers)
+    as_written = frame.with_columns(pl.col(column.name).round(decimals(column)) for column in numbers)
+    return shown(model, as_written, settings.units)
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         title=f"Plan from {settings.start.isoformat()}",
         made=settings.start,
         minor_digits=settings.minor_digits,
+        paper="Letter" if settings.units == "us" else "A4",
         tabs=(
             first_tab,
             buying_tab,
