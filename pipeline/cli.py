@@ -36,6 +36,13 @@ def _day(written: str) -> datetime:
         raise typer.BadParameter(f"`{written}` is not a date as 2027-03-05") from error
 
 
+def _count(written: str) -> int:
+    """A number of pieces or days of the command line."""
+    if not str(written).isdecimal() or not int(written):
+        raise typer.BadParameter(f"`{written}` is not a whole number of 1 or more, such as 12")
+    return int(written)
+
+
 Today = Annotated[
     datetime | None,
     typer.Option("--today", parser=_day, metavar="DATE", help="First day, if settings give none.  [default: today]"),
@@ -203,7 +210,7 @@ def day(
 @app.command("try")
 def try_order(
     folder: Folder,
-    quantity: Annotated[int, typer.Argument(min=1, help="How many good pieces.", metavar="QUANTITY")],
+    quantity: Annotated[int, typer.Argument(parser=_count, help="How many good pieces.", metavar="QUANTITY")],
     form: Annotated[str, typer.Argument(help="What is to be made.", metavar="FORM")],
     glaze: Annotated[str | None, typer.Option("--glaze", help="The glaze it gets.")] = None,
     due: Annotated[

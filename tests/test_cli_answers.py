@@ -115,6 +115,13 @@ def test_a_form_that_is_not_made_is_wrong_use() -> None:
     assert "did you mean `tumbler`?" in ended.stderr
 
 
+@pytest.mark.parametrize("quantity", ["0", "some", "2.5", "²"])
+def test_a_quantity_that_is_none_is_told_in_words(quantity: str) -> None:
+    ended = wareboard("try", STUDIO, quantity, "jug")
+    assert ended.exit_code == Exit.WRONG_USE
+    assert f"`{quantity}` is not a whole number of 1 or more, such as 12" in " ".join(ended.stderr.split())
+
+
 @pytest.mark.parametrize("words", [("0", "jug"), ("some", "jug"), ("5",), ("5", "jug", "--due", "soon")])
 def test_an_order_that_is_none(words: tuple[str, ...]) -> None:
     assert wareboard("try", STUDIO, *words).exit_code == Exit.WRONG_USE
