@@ -73,7 +73,18 @@ DAY_FORMATS = {"date_head": "d", "strong": "ddd d mmm"}
 DAY_ALIGN = {"date_head": "center", "strong": "left"}
 """Dates over the calendar and before a day's work; everywhere else with their year."""
 
-CHART_SIZE = {"width": 1150, "height": 560}
+CHART_SIZE = {"width": 960, "height": 540}
+"""In pixels, 96 to the inch: as wide as the columns of usual width that an A4 page holds, for pages end at a column."""
+
+PIXELS, LETTER_PIXELS, CELL_PIXELS = 96, 7, 5
+"""In an inch, of a letter of a column's width, and of the room beside its letters. Sizes of the usual font."""
+
+PAPER_INCHES: dict[Paper, float] = {"Letter": 11.0, "A4": 297 / INCH}
+"""How wide a paper is, lying. Source: ANSI/ASME Y14.1, ISO 216."""
+
+LEAST_SCALE = 10
+"""Per cent: spreadsheets print no smaller."""
+
 NOTE_BOX = {"width": 220, "height": 75}
 TYPED_TAB = "#7C9A92"
 
@@ -213,7 +224,7 @@ def _paint(sheet: Any, paint: Paint, formats: _Formats) -> None:
 
 
 def _chart(workbook: Any, chart: Chart) -> Any:
-    columns = workbook.add_chart({"type": "column", "subtype": "stacked"})
+    columns = workbook.add_chart({"type": "column"} | ({"subtype": "stacked"} if chart.stacked else {}))
     for series in chart.columns:
         columns.add_series(
             {**_series(series), "fill": {"color": _stage_fill(series.mark)}, "border": {"color": INK}, "gap": 30}
@@ -222,10 +233,12 @@ def _chart(workbook: Any, chart: Chart) -> Any:
     for series in chart.dashes:
         dash = {"type": "long_dash", "size": 12, "fill": {"color": INK}, "border": {"color": INK}}
         dashes.add_series({**_series(series), "line": {"none": True}, "marker": dash})
-    columns.combine(dashes)
+    if chart.dashes:
+        columns.combine(dashes)
+    top = {"min": 0} | ({"max": chart.top} if chart.top is not None else {})
     columns.set_x_axis({"num_format": "d mmm", "text_axis": True, "num_font": {"rotation": -90}})
-    columns.set_y_axis({"name": chart.axis, "major_gridlines": {"visible": True, "line": {"color": "#D0D0D0"}}})
-    columns.set_legend({"position": "bottom"})
+    columns.set_y_axis({"name": chart.axis, "major_gridlines": {"visible": True, "line": {"color": "#D0D0D0"}}, **top})
+    columns.set_legend({"position": "bottom"} if len(chart.columns) > 1 else {"none": True})
     columns.set_title({"name": chart.title} if chart.title else {"none": True})
     columns.set_size(CHART_SIZE)
     return columns
@@ -249,7 +262,20 @@ def _set_up_print(sheet: Any, tab: Tab, paper: Paper) -> None:
         sheet.repeat_rows(*tab.print.repeat_rows)
     if tab.print.repeat_columns:
         sheet.repeat_columns(*tab.print.repeat_columns)
-    sheet.fit_to_pages(tab.print.pages_across, tab.print.pages_down)
+    if tab.print.new_pages:
+        accepted(sheet.set_h_pagebreaks(tab.print.new_pages))
+        sheet.set_print_scale(_scale(tab, paper))
+    else:
+        sheet.fit_to_pages(tab.print.pages_across, tab.print.pages_down)
+
+
+def _scale(tab: Tab, paper: Paper) -> int:
+    """Per cent of its size at which a tab is as wide as the page; its full size if it is narrower."""
+    room = (PAPER_INCHES[paper] - 2 * SIDE) * PIXELS
+    wide = sum(width * LETTER_PIXELS + CELL_PIXELS for width in tab.widths)
+    if tab.charts:
+        wide = max(wide, CHART_SIZE["width"])
+    return max(LEAST_SCALE, min(100, int(100 * room / wide)))
 
 
 def accepted(code: int | None) -> None:

@@ -20,7 +20,8 @@ WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 
 TABS = [
     "summary", "clay to buy", "wedging", "calendar", "day by day", "schedule", "kiln loads", "kiln contents",
-    "hours", "hours chart", "stage hours", "pieces", "promises", "pace", "costs", "materials", "orders",
+    "load sheets",
+    "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "materials", "orders",
     "space", "assumptions", "problems",
 ]  # fmt: skip
 
@@ -54,7 +55,7 @@ def test_every_tab_says_what_it_is_and_what_a_row_is(plan: Book) -> None:
         rows = values(tab)
         assert rows[0][0]
         assert rows[1][0]
-        if tab.name not in ("summary", "hours chart"):
+        if tab.name not in ("summary", "charts"):
             assert str(rows[1][0]).startswith("One row is ")
 
 
@@ -132,11 +133,47 @@ def test_hours_by_day_and_stage(plan: Book) -> None:
 
 
 def test_the_chart_stacks_the_stages_by_date(plan: Book) -> None:
-    (chart,) = tab_of(plan, "hours chart").charts
+    chart = tab_of(plan, "charts").charts[0]
     assert [series.name for series in chart.columns] == [f"'hours'!${at}$5" for at in "CDEFGHI"]
     assert [series.name for series in chart.dashes] == ["'hours'!$K$5"]
     assert chart.columns[1].values == "'hours'!$D$6:$D$28"
     assert chart.columns[1].categories == "'hours'!$A$6:$A$28"
+
+
+def test_the_other_charts(plan: Book) -> None:
+    """Bats and boards side by side by date; how full the kiln is by load, out of 100."""
+    _, space, kiln = tab_of(plan, "charts").charts
+    assert [series.name for series in space.columns] == [f"'space'!${at}$4" for at in "BC"]
+    assert space.columns[1].values == "'space'!$C$5:$C$9"
+    assert space.columns[1].categories == "'space'!$A$5:$A$9"
+    assert (space.stacked, space.dashes) == (False, ())
+    assert [(series.categories, series.values) for series in kiln.columns] == [
+        ("'kiln loads'!$A$5:$A$6", "'kiln loads'!$H$5:$H$6")
+    ]
+    assert kiln.top == 100
+
+
+def test_a_studio_without_bats_or_kiln_has_the_chart_of_its_hours() -> None:
+    results = example.without_rows("kiln_loads")
+    waiting = results["space"].filter(pl.col("kind") == "waiting")
+    tab = tab_of(book(example.job(), results | {"space": waiting}), "charts")
+    assert [chart.axis for chart in tab.charts] == ["hours"]
+    assert tab_of(book(example.job(), example.without_rows(*SHEETS_OUT)), "charts").charts == ()
+
+
+def test_a_load_sheet_says_what_goes_in_and_when(plan: Book) -> None:
+    """22 + 13 + 5 = 40 pieces; 33.3333 + 26.25 + 12.5 = 72.0833 % of the kiln."""
+    rows = values(tab_of(plan, "load sheets"))
+    assert rows[0] == ["Load L1: bisque, back kiln"]
+    assert rows[3:6] == [["load", "L1"], ["load on", date(2027, 3, 12)], ["unload on", date(2027, 3, 15)]]
+    assert rows[7] == ["batch", "order", "form", "glaze", "pieces", "share %", "came out well"]
+    assert [(row[0], row[2], row[4]) for row in rows[8:11]] == [
+        ("B1", "mug", 22),
+        ("B2", "plate", 13),
+        ("B3", "jug", 5),
+    ]
+    assert rows[11][4:6] == [40, pytest.approx(72.0833)]
+    assert rows[12] == ["Load L2: glaze, back kiln"]
 
 
 def calendar_rows(plan: Book) -> dict[str, list[object]]:
@@ -224,7 +261,7 @@ def test_formulas_round_to_the_places_of_the_currency() -> None:
 def test_empty_results_say_so() -> None:
     plan = book(example.job(), example.without_rows(*SHEETS_OUT))
     for tab in plan.tabs:
-        if tab.name not in ("summary", "orders", "hours chart"):
+        if tab.name not in ("summary", "orders", "charts"):
             assert any(cell and cell.value == "nothing to show" for row in tab.rows for cell in row), tab.name
             assert tab.filter is None
     figures = {str(row[0]): row[1] for row in values(plan.tabs[0]) if len(row) > 2}

@@ -15,7 +15,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pipeline.writing.book import book
-from pipeline.writing.book.cells import Live, Look, Plain
+from pipeline.writing.book.cells import Book, Live, Look, Paper, Plain, Print
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.xlsx import accepted, draw
 from schemas import SHEETS_OUT
@@ -75,11 +75,11 @@ def test_every_formula_has_its_value(drawn: bytes) -> None:
 
 
 def test_headings_stay_in_sight_and_can_be_filtered(read: openpyxl.Workbook) -> None:
-    assert read["costs"].freeze_panes == "C8"
+    assert read["costs"].freeze_panes == "C9"
     assert read["schedule"].freeze_panes == "C6"
     assert read["schedule"].auto_filter.ref == "A5:M32"
-    assert read["costs"].auto_filter.ref == "A7:T10"
-    assert read["calendar"].freeze_panes == "F10"
+    assert read["costs"].auto_filter.ref == "A8:T11"
+    assert read["calendar"].freeze_panes == "F11"
 
 
 def test_number_formats(read: openpyxl.Workbook) -> None:
@@ -104,20 +104,61 @@ def test_columns_are_wide_enough_for_dates_and_money(read: openpyxl.Workbook) ->
     assert read["costs"].column_dimensions["M"].width >= 10
 
 
+BY_PAGE = ("load sheets", "charts")
+"""Tabs whose pages begin at rows of their own."""
+
+
 def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
     for sheet in read:
         assert sheet.page_setup.orientation == "landscape"
         assert sheet.page_setup.paperSize == 9  # A4
-        assert sheet.page_setup.fitToWidth in (None, 1)
-        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        if sheet.title in BY_PAGE:
+            # A4 has 265 mm between its margins: at 96 to the inch 1,001 pixels, and neither tab is so wide.
+            assert sheet.page_setup.scale in (None, 100)
+            assert not sheet.sheet_properties.pageSetUpPr.fitToPage
+        else:
+            assert sheet.page_setup.fitToWidth == {"costs": 2}.get(sheet.title)
+            assert sheet.sheet_properties.pageSetUpPr.fitToPage
         # US Letter, 279 mm wide lying, has 6 mm of white and more left at each side of what fills A4's 297 mm.
         printed = 297 / 25.4 - sheet.page_margins.left - sheet.page_margins.right
         assert (279.4 / 25.4 - printed) / 2 > 0.25
         assert sheet.oddFooter.left.text == "&A"
         assert "Page &P" in sheet.oddFooter.right.text
     assert read["schedule"].print_title_rows == "$5:$5"
-    assert read["calendar"].print_title_rows == "$6:$9"
+    assert read["calendar"].print_title_rows == "$7:$10"
     assert read["calendar"].print_title_cols == "$A:$E"
+    assert read["costs"].print_title_cols == "$A:$E"
+    assert read["costs"].print_title_rows == "$8:$8"
+
+
+def test_each_load_and_each_chart_begins_a_page(read: openpyxl.Workbook) -> None:
+    """A page break is told by the row that it is below: the second load's title is on the row after it."""
+    sheet = read["load sheets"]
+    titles = [cell.row for (cell,) in sheet.iter_rows(max_col=1) if str(cell.value).startswith("Load L")]
+    assert len(titles) == 2
+    assert [mark.id + 1 for mark in sheet.row_breaks.brk] == titles[1:]
+    sheet = read["charts"]
+    titles = [cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.font.b]
+    assert len(titles) == 3
+    assert [mark.id + 1 for mark in sheet.row_breaks.brk] == titles[1:]
+    # A chart stays on its page: it ends above the next title. It is 540 pixels high, a row 20.
+    tops = [drawn.anchor._from.row + 1 for drawn in sheet._charts]
+    assert [top + 540 / 20 < end for top, end in zip(tops, titles[1:], strict=False)] == [True, True]
+
+
+def test_a_tab_of_wide_columns_is_printed_smaller() -> None:
+    """250 letters of 7 pixels and 5 beside them are 1,755: 1,001 pixels hold 57 per cent of that, a Letter page, 11 in
+    less twice 16 mm or 935 pixels, 53."""
+    grid = Grid("x")
+    grid.widen(0, 250)
+    grid.add(Plain("wide"))
+    tab = grid.tab(printed=Print(new_pages=(1,)))
+    papers: tuple[Paper, ...] = ("A4", "Letter")
+    scales = []
+    for paper in papers:
+        plan = Book("x", date(2027, 3, 1), 2, paper, (tab,), {})
+        scales.append(openpyxl.load_workbook(BytesIO(draw(plan)))["x"].page_setup.scale)
+    assert scales == [57, 53]
 
 
 def test_notes_explain_the_headings(read: openpyxl.Workbook) -> None:

@@ -42,9 +42,11 @@ def calendar_tab(job: Job, schedule: pl.DataFrame, kiln_loads: pl.DataFrame) -> 
     short = letters(stages)
     grid = Grid("calendar")
     legend = ", ".join(f"{short[stage]} = {stage}" for stage in stages)
-    grid.head(
+    grid.head_beside(
         "Calendar",
-        "One row is a batch: the pieces of one order line that are thrown on one day. Its cells say what is done with "
+        "One row is a batch.",
+        len(LABELS),
+        "A batch is the pieces of one order line that are thrown on one day. Its cells say what is done with "
         f"it on which day; {IN} and {OUT} of the kiln. {CLOSED} = closed.",
         *([f"{legend}."] if legend else []),
     )

@@ -102,7 +102,7 @@ class Series(NamedTuple):
 
 @dataclass(frozen=True)
 class Chart:
-    """A native chart: ``columns`` stacked, ``dashes`` over them."""
+    """A native chart: ``columns`` stacked or side by side, ``dashes`` over them; ``top`` ends its axis, if given."""
 
     title: str
     row: int
@@ -110,16 +110,23 @@ class Chart:
     columns: tuple[Series, ...]
     dashes: tuple[Series, ...]
     axis: str
+    stacked: bool = True
+    top: float | None = None
 
 
 @dataclass(frozen=True)
 class Print:
-    """How a tab is printed: on so many pages across and down; 0 down is as many as it takes."""
+    """How a tab is printed: on so many pages across and down; 0 down is as many as it takes.
+
+    ``new_pages`` are rows that begin a page. Spreadsheets pass such rows over when they fit a tab to pages, so then it
+    is printed at full size, or as much smaller as its width asks for.
+    """
 
     repeat_rows: tuple[int, int] | None = None
     repeat_columns: tuple[int, int] | None = None
     pages_across: int = 1
     pages_down: int = 0
+    new_pages: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)

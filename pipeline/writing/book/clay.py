@@ -6,7 +6,7 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import Table, exact, heads, table_tab
+from pipeline.writing.book.tables import Table, changed, exact, heads, table_tab
 from pipeline.writing.shown import FORMULA_PLACES
 from schemas.settings import Settings
 from schemas.sheets_out.clay_to_buy import ClayToBuy
@@ -47,8 +47,12 @@ def wedging_tab(clay_to_wedge: pl.DataFrame, settings: Settings) -> tuple[Tab, T
         "(handles, lids, knobs, spouts) and spare clay.",
     )
     head = heads(ClayToWedge, settings, totals=("balls", "added_kg", "spare_kg", "total_kg", "minutes"))
+    head = changed(head, "parts", widest=PARTS_WIDTH)
     return table_tab(grid, head, exact(ClayToWedge, clay_to_wedge, settings), settings, paints=[NEW_DAY])
 
+
+PARTS_WIDTH = 60.0
+"""Characters of a blend's parts, so that those of two clays stay on one line."""
 
 NEW_DAY = ("{date}<>{date_above}", "new day")
 """A line above the first row of each date."""

@@ -19,6 +19,9 @@ MONEY_WIDTH = 10.5
 NOTE_WIDTH = 110
 """Characters in a line of explanation, so that it stays on the printed page."""
 
+NARROW_NOTE_WIDTH = 80
+"""The same beside columns that are on every page."""
+
 
 def letter(column: int) -> str:
     """The letters of a column that counts from 0: A, B … Z, AA …"""
@@ -82,6 +85,17 @@ class Grid:
         for note in notes:
             for line in textwrap.wrap(note, NOTE_WIDTH, break_on_hyphens=False):
                 self.add(Plain(line, NOTE))
+        self.add()
+
+    def head_beside(self, title: str, row_is: str, column: int, *notes: str) -> None:
+        """The same for a tab that prints on several pages across: its columns up to ``column`` are on each page, and
+        would cut the notes off on all but the first, so they stand to their right."""
+        self.add(Plain(title, TITLE))
+        before: list[Cell | None] = [Plain(row_is, NOTE), *[None] * (column - 1)]
+        for note in notes:
+            for line in textwrap.wrap(note, NARROW_NOTE_WIDTH, break_on_hyphens=False):
+                self.add(*before, Plain(line, NOTE))
+                before = [None] * column
         self.add()
 
     def widen(self, column: int, width: float) -> None:

@@ -1,4 +1,4 @@
-"""The tab of the hours: a row a date, a column a stage, against the hours that there are; and its chart."""
+"""The tab of the hours: a row a date, a column a stage, against the hours that there are."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, WEEKDAYS, Calendar, calendar
 from pipeline.job import Job
-from pipeline.writing.book.cells import Chart, Series, Tab
+from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid, letter
-from pipeline.writing.book.stages import mark, stages_in_order
+from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.tables import Head, Table, table_tab
 
 FREE_DAY = ('OR(LEFT({weekday},1)="S",LEN({weekday})>3)', "day off")
@@ -51,24 +51,6 @@ def hours_tab(job: Job, schedule: pl.DataFrame, dated: Table) -> tuple[Tab, Tabl
     )
     frame = _matrix(days, stages, schedule, worked_on)
     return table_tab(grid, head, frame, job.settings, frozen=2, paints=[FREE_DAY])
-
-
-def hours_chart_tab(job: Job, schedule: pl.DataFrame, hours: Table) -> Tab:
-    """The hours as a chart on a page of its own."""
-    grid = Grid("hours chart")
-    grid.head("Hours by day and stage", "Columns: hours worked, by stage. Dashes: hours available.")
-    stages = stages_in_order(job.stages, schedule)
-    if not stages:
-        return grid.tab()
-    place = hours.place
-    dates = place.cells("date")
-
-    def series(column: str, look: str) -> Series:
-        return Series(place.heading(column), dates, place.cells(column), look)
-
-    columns = [series(f"s{at}", mark(at)) for at in range(len(stages))]
-    line = series("available", "available")
-    return grid.tab(charts=[Chart("", grid.next_row, 0, tuple(columns), (line,), "hours")])
 
 
 def days_between(schedule: pl.DataFrame) -> list[date]:

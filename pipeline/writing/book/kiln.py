@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import polars as pl
 
-from pipeline.writing.book.cells import Tab
+from pipeline.writing.book.cells import Look, Plain, Print, Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import Head, Table, exact, heads, table_tab
+from pipeline.writing.book.tables import NOTHING, Head, Table, add_table, exact, heads, table_tab
 from schemas.settings import Settings
 from schemas.sheets_out.kiln_loads import KilnLoads
 
 LOAD = ("load", "firing", "kiln", "load_on", "unload_on")
 """What a row says of its load."""
+
+LABEL_WIDTH, DAY_WIDTH = 11.0, 14.0
+"""Characters that `unload on` and its day take in bold letters."""
 
 
 def kiln_contents_tab(kiln_loads: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
@@ -20,6 +23,42 @@ def kiln_contents_tab(kiln_loads: pl.DataFrame, settings: Settings) -> tuple[Tab
     grid.head("What is in each kiln load", "One row is a batch in a load. Share % is the room it takes of the kiln.")
     head = heads(KilnLoads, settings, totals=("pieces",))
     return table_tab(grid, head, exact(KilnLoads, kiln_loads, settings), settings, paints=[NEW_LOAD])
+
+
+def load_sheets_tab(kiln_loads: pl.DataFrame, contents: Table, settings: Settings) -> Tab:
+    """A page for each load, to hang beside the kiln: what goes in, and room to write down what came out well."""
+    grid = Grid("load sheets")
+    frame = exact(KilnLoads, kiln_loads, settings)
+    if frame.is_empty():
+        grid.head("Load sheets", "One row is a batch in a load.", NOTHING)
+        return grid.tab()
+    tops = [_load_sheet(grid, rows, contents, settings) for rows in frame.partition_by("load", maintain_order=True)]
+    return grid.tab(printed=Print(new_pages=tuple(tops[1:])))
+
+
+def _load_sheet(grid: Grid, rows: pl.DataFrame, contents: Table, settings: Settings) -> int:
+    """One load below all that stands on the grid; gives its first row."""
+    top = grid.next_row
+    load, firing, kiln, load_on, unload_on = rows.select(LOAD).row(0)
+    strong, day = Look("text", "strong"), Look("day", "strong")
+    grid.head(f"Load {load}: {firing}, {kiln}", "One row is a batch in this load.")
+    at = grid.add(Plain("load", strong), Plain(load, strong))
+    grid.add(Plain("load on", strong), Plain(load_on, day))
+    grid.add(Plain("unload on", strong), Plain(unload_on, day))
+    grid.add()
+    grid.widen(0, LABEL_WIDTH)
+    grid.widen(1, DAY_WIDTH)
+    found = f"{contents.place.cells('load')},$B${at + 1},{contents.place.cells('batch')},{{batch}}"
+    head = heads(
+        KilnLoads,
+        settings,
+        formulas={name: _sum_of(contents, name, found) for name in ("pieces", "share_pct")},
+        totals=("pieces", "share_pct"),
+        without=LOAD,
+    )
+    head.append(Head("good", "came out well", "text", "To be filled in by hand when the kiln is unloaded."))
+    add_table(grid, head, rows.with_columns(good=pl.lit(None, dtype=pl.String)), settings)
+    return top
 
 
 NEW_LOAD = ("{load}<>{load_above}", "new day")

@@ -70,7 +70,7 @@ def space_tab(space: pl.DataFrame, stages: Sequence[str], settings: Settings) ->
         space.group_by("kind", "item", maintain_order=True).agg(pl.col("owned").max()).iter_rows(),
         key=lambda item: (kinds.index(item[0]), place.get(item[1], 0)),
     )
-    named = [(f"i{at}", kind, item, owned) for at, (kind, item, owned) in enumerate(items)]
+    named = [(f"{kind}{at}", kind, item, owned) for at, (kind, item, owned) in enumerate(items)]
     by_date = space.select("date").unique().sort("date")
     for name, kind, item, _ in named:
         counts = space.filter(pl.col("kind") == kind, pl.col("item") == item)

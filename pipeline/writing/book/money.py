@@ -11,6 +11,10 @@ from schemas.settings import Settings
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.materials_cost import MaterialsCost
 
+WHOSE = 5
+"""Columns that say which line it is: the line, the order, the customer, the form, the glaze. Twenty columns on one page
+would be too small to read, so the costs print on two, with these on each."""
+
 OVERHEAD_RATE = "overhead_per_hour"
 """The workbook's name for the cell that holds the overhead on an hour of work."""
 
@@ -38,9 +42,11 @@ def costs_tab(
     """What each line costs and earns, read from the tabs of the orders, the materials and the stage hours."""
     digits = settings.minor_digits
     grid = Grid("costs")
-    grid.head(
+    grid.head_beside(
         "Costs and earnings",
-        "One row is an order line. Book cost = materials + firing + paid labour: for the books. Full cost = book cost "
+        "One row is an order line.",
+        WHOSE,
+        "Book cost = materials + firing + paid labour: for the books. Full cost = book cost "
         "+ the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. "
         "Overhead = hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the "
         "sheets have them; no tax is reckoned. Pieces in progress bring only what is still to come.",
@@ -69,7 +75,14 @@ def costs_tab(
             "book_cost", "full_cost", "sales", "margin",
         ),
     )  # fmt: skip
-    return table_tab(grid, [LINE, *head], with_line(exact(JobCosts, job_costs, settings), orders), settings, frozen=2)
+    return table_tab(
+        grid,
+        [LINE, *head],
+        with_line(exact(JobCosts, job_costs, settings), orders),
+        settings,
+        frozen=2,
+        on_each_page=WHOSE,
+    )
 
 
 def _sum_of(table: Table, column: str) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import polars as pl
 
-from pipeline.writing.book.cells import Area, Cell, Kind, Look, Paint, Plain, Shown, Tab, live
+from pipeline.writing.book.cells import Area, Cell, Kind, Look, Paint, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import Grid, Place, letter, shown_width
 from pipeline.writing.csvs import decimals
 from pipeline.writing.shown import shown, shown_columns
@@ -112,6 +112,7 @@ class Table:
     area: Area
     totals: Mapping[str, Shown]
     total_row: int | None
+    is_empty: bool
 
     def total(self, column: str) -> str:
         """The cell of a column's total, for a formula on any tab; that of an empty table is blank."""
@@ -153,7 +154,7 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     lines = (len(textwrap.wrap(column.heading, int(grid.widths[at] - 1))) for at, column in enumerate(head))
     grid.heights[heading_row] = LINE_HEIGHT * max(2, *lines) + 2
     area = Area(heading_row, 0, last, len(head) - 1)
-    return Table(place, area, sums, grid.next_row - 1 if sums else None)
+    return Table(place, area, sums, grid.next_row - 1 if sums else None, not frame.height)
 
 
 def table_tab(
@@ -165,9 +166,11 @@ def table_tab(
     frozen: int = 1,
     paints: Iterable[tuple[str, str]] = (),
     typed: bool = False,
+    on_each_page: int = 0,
 ) -> tuple[Tab, Table]:
     """A tab that is one table: headings and the first ``frozen`` columns stay in sight, every column can be filtered.
 
+    It prints one page wide, or two with so many columns ``on_each_page``.
     ``paints`` are a formula, with ``{name}`` for cells of the first row (column letter fixed), and the mark it gives.
     """
     table = add_table(grid, head, frame, settings)
@@ -181,6 +184,9 @@ def table_tab(
         filtered=area if frame.height else None,
         paints=painted,
         typed=typed,
+        printed=Print((area.first_row, area.first_row), (0, on_each_page - 1), pages_across=2)
+        if on_each_page
+        else None,
     )
     return tab, table
 

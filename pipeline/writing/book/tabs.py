@@ -9,10 +9,11 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
+from pipeline.writing.book.charts import charts_tab
 from pipeline.writing.book.clay import clay_to_buy_tab, wedging_tab
 from pipeline.writing.book.days import days_tab
-from pipeline.writing.book.hours import hours_chart_tab, hours_tab
-from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab
+from pipeline.writing.book.hours import hours_tab
+from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
 from pipeline.writing.book.lists import (
     assumptions_tab,
     pieces_tab,
@@ -57,7 +58,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     asked_pace_tab, _ = pace_tab(results["pace"], orders, settings)
     material_tab, materials = materials_tab(results["materials_cost"], orders, settings)
     cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, settings)
-    room_tab, _ = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
+    room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
     wrong_tab, wrong = problems_tab(results["problems"], settings)
     tables = {
@@ -85,8 +86,9 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             dated_tab,
             load_tab,
             content_tab,
+            load_sheets_tab(loads, contents, settings),
             day_tab,
-            hours_chart_tab(job, schedule, by_day),
+            charts_tab(by_day, room, load),
             stage_tab,
             flow_tab,
             promise_tab,
