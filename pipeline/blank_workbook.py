@@ -80,11 +80,20 @@ class Line:
 
 @dataclass(frozen=True)
 class BlankBook:
-    """The workbook. ``ranges`` names the columns that drop-downs show: sheet and number of the column, from 0."""
+    """The workbook. ``ranges`` names the columns that drop-downs show: sheet and number of the column, from 0.
+
+    ``joined`` names lists of what stands in several of them, one after the other: the names of the ranges.
+    """
 
     guide: tuple[Line, ...]
     tabs: tuple[BlankTab, ...]
     ranges: dict[str, tuple[str, int]]
+    joined: dict[str, tuple[str, ...]]
+
+    def first_of(self, name: str) -> str:
+        """What stands in the first cell of a range as the workbook comes: the example."""
+        sheet, column = self.ranges[name]
+        return next(tab for tab in self.tabs if tab.name == sheet).headings[column].example
 
 
 def blank_book() -> BlankBook:
@@ -93,7 +102,9 @@ def blank_book() -> BlankBook:
     places = {(tab.name, heading.name): at for tab in tabs for at, heading in enumerate(tab.headings)}
     targets = {target for model in SHEETS_IN.values() for column in columns(model) for target in _targets(column)}
     ranges = {_range(target): (target[0], places[target]) for target in places if target in targets}
-    return BlankBook(tuple(_guide()), tabs, ranges)
+    together = {_targets(column) for model in SHEETS_IN.values() for column in columns(model) if _one_of(column)}
+    joined = {_list(targets): tuple(map(_range, targets)) for targets in sorted(together) if len(targets) > 1}
+    return BlankBook(tuple(_guide()), tabs, ranges, joined)
 
 
 def _tab(name: str, model: type[Sheet]) -> BlankTab:
@@ -154,14 +165,21 @@ def _named_elsewhere(column: Column) -> Rule | None:
         return None
     where = " or ".join(f"`{sheet}`" for sheet, _ in targets)
     message = f"This name does not stand in the tab {where} yet. Keep it, and add a row for it there."
-    if len(targets) > 1:
-        # A drop-down can offer the names of one tab alone, so what stands in the other is asked about, too.
-        message = f"Keep this name if it stands in the tab {where}, or add a row for it there."
-    return Rule("list", message, named=_range(targets[0]))
+    return Rule("list", message, named=_list(targets))
 
 
 def _targets(column: Column) -> tuple[tuple[str, str], ...]:
     return column.link.targets if column.link else ()
+
+
+def _one_of(column: Column) -> bool:
+    """Whether a cell takes one name, which a drop-down can give."""
+    return column.kind == "text"
+
+
+def _list(targets: tuple[tuple[str, str], ...]) -> str:
+    """The name of what a drop-down offers: a column's, or that of several joined."""
+    return "_or_".join(map(_range, targets))
 
 
 def _range(target: tuple[str, str]) -> str:

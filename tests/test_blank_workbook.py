@@ -102,7 +102,7 @@ def test_columns_of_words_keep_what_is_typed(book: Workbook, sheet: str) -> None
         ("stages", "loss_pct", "custom", None, ("AND(ISNUMBER(G2),G2>=0,G2<100)", None), "warning"),
         ("orders", "due", "date", "between", ("1", "401768"), "warning"),
         ("orders", "form", "list", None, ("forms_form", None), "warning"),
-        ("forms", "clay", "list", None, ("clay_stock_clay", None), "warning"),
+        ("forms", "clay", "list", None, ("clay_stock_clay_or_clay_blends_clay", None), "warning"),
         ("form_minutes", "stage", "list", None, ("stages_stage", None), "warning"),
         ("in_progress", "order", "list", None, ("orders_order", None), "warning"),
         ("kilns", "shelf_shape", "list", None, ('"round,rectangular"', None), "stop"),
@@ -144,6 +144,44 @@ def test_drop_downs_show_what_is_filled_in_gaps_and_all(tmp_path: Path) -> None:
     scratch["A1"], scratch["B1"], scratch["C1"] = "=ROWS(forms_form)", "=INDEX(forms_form,3)", "=ROWS(kilns_kiln)"
     book.save(tmp_path / "shop.xlsx")
     assert recalculated(tmp_path / "shop.xlsx", tmp_path)["scratch"] == [["3", "jug", "1"]]
+
+
+def test_a_form_may_be_of_a_clay_or_of_a_blend(tmp_path: Path) -> None:
+    """Two clays, and a blend of them, whose two parts have a row each: four names to choose from, then no more."""
+    book = opened(draw_blank(blank_book()))
+    for row, clay in enumerate(("buff", "dark"), start=2):
+        book["clay_stock"].cell(row, 1).value = clay
+        book["clay_blends"].cell(row, 1).value = "half and half"
+    scratch = book.create_sheet("scratch")
+    name = "clay_stock_clay_or_clay_blends_clay"
+    scratch["A1"] = f"=ROWS({name})"
+    for row in range(1, 5):
+        scratch.cell(row + 1, 1).value = f"=INDEX({name},{row})"
+    book.save(tmp_path / "shop.xlsx")
+    found = recalculated(tmp_path / "shop.xlsx", tmp_path)
+    assert [row[0] for row in found["scratch"]] == ["4", "buff", "dark", "half and half", "half and half"]
+
+
+def test_the_joined_list_is_out_of_sight_and_right_as_it_comes(book: Workbook, tmp_path: Path) -> None:
+    """LibreOffice finds in its cells what the file says stands there: the two examples, then blanks."""
+    guide = book["READ ME"]
+    assert guide.column_dimensions["D"].hidden
+    data = draw_blank(blank_book())
+    (tmp_path / "blank.xlsx").write_bytes(data)
+    found = recalculated(tmp_path / "blank.xlsx", tmp_path)["READ ME"]
+    kept = openpyxl.load_workbook(io.BytesIO(data), data_only=True)["READ ME"]
+    for row in range(1, 201):
+        cells = [*(found[row - 1] if row <= len(found) else []), *[""] * 5][3:5]
+        assert cells == [str(kept.cell(row, at).value or "") for at in (4, 5)], row
+    assert kept["E1"].value == 2
+
+
+@pytest.mark.parametrize("sheet", SHEETS_IN)
+def test_a_column_of_words_shows_its_whole_example(book: Workbook, sheet: str) -> None:
+    tab = book[sheet]
+    for column, cell in zip(columns(SHEETS_IN[sheet]), tab[2], strict=True):
+        if column.kind in ("text", "list", "choice") and cell.value:
+            assert tab.column_dimensions[cell.column_letter].width > len(cell.value)
 
 
 def test_as_it_comes_nothing_is_given(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import xlsxwriter
 
-from pipeline.blank_workbook import LAST_ROW, READ_ME, BlankBook, BlankTab, Heading, Line, Rule
+from pipeline.blank_workbook import LAST_ROW, READ_ME, BlankBook, BlankTab, Heading, Rule
 from pipeline.writing.xlsx import HEAD_FILL, INK, accepted
 
 MADE = datetime(2027, 1, 1)
@@ -28,6 +28,9 @@ NOTE_WIDTH, NOTE_LINE, NOTE_LETTERS = 260, 18, 40
 
 GUIDE_WIDTHS = (22, 20, 110)
 
+JOINED_ROWS = 200
+"""Names in a list that is joined of several tabs."""
+
 
 def draw_blank(book: BlankBook) -> bytes:
     """The blank workbook as the bytes of an .xlsx file; always the same bytes.
@@ -40,11 +43,13 @@ def draw_blank(book: BlankBook) -> bytes:
         {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False},
     )
     workbook.set_properties({"title": "Sheets to fill in", "created": MADE})
-    _draw_guide(workbook, book.guide)
+    _draw_guide(workbook, book)
     for tab in book.tabs:
         _draw_tab(workbook, tab)
     for name, (sheet, column) in book.ranges.items():
         accepted(workbook.define_name(name, _filled_part(sheet, column)))
+    for place, name in enumerate(book.joined):
+        accepted(workbook.define_name(name, _joined_part(place)))
     workbook.close()
     return memory.getvalue()
 
@@ -57,14 +62,49 @@ def _filled_part(sheet: str, column: int) -> str:
     return f"={sheet}!${letter}$2:INDEX({whole},{last})"
 
 
-def _draw_guide(workbook: Any, lines: tuple[Line, ...]) -> None:
+def _joined_part(place: int) -> str:
+    """The filled cells of a joined list. Two hidden columns of the guide hold the names and their count."""
+    names, count = map(xlsxwriter.utility.xl_col_to_name, _joined_columns(place))
+    whole = f"'{READ_ME}'!${names}$1:${names}${JOINED_ROWS}"
+    return f"='{READ_ME}'!${names}$1:INDEX({whole},MIN({JOINED_ROWS},'{READ_ME}'!${count}$1))"
+
+
+def _joined_columns(place: int) -> tuple[int, int]:
+    first = len(GUIDE_WIDTHS) + 2 * place
+    return first, first + 1
+
+
+def _draw_joined(sheet: Any, book: BlankBook) -> None:
+    """The joined lists, hidden in the guide's tab, which the reader passes over: a drop-down shows one range only."""
+    for place, parts in enumerate(book.joined.values()):
+        names, count = _joined_columns(place)
+        shown = [book.first_of(part) for part in parts]
+        total = "+".join(f"ROWS({part})" for part in parts)
+        accepted(sheet.write_formula(0, count, f"={total}", None, len(parts)))
+        for row in range(JOINED_ROWS):
+            accepted(sheet.write_formula(row, names, _joined_name(parts), None, "".join(shown[row : row + 1])))
+        sheet.set_column(names, count, None, None, {"hidden": True})
+
+
+def _joined_name(parts: tuple[str, ...]) -> str:
+    """The formula for the name in its row: of the first part while that has rows, then of the next."""
+    formula, before = '""', [f"ROWS({part})" for part in parts]
+    for at in reversed(range(len(parts))):
+        row = "-".join(["ROW()", *before[:at]])
+        formula = f'IF({row}<={before[at]},INDEX({parts[at]},{row})&"",{formula})'
+    return f"={formula}"
+
+
+def _draw_guide(workbook: Any, book: BlankBook) -> None:
     sheet = workbook.add_worksheet(READ_ME)
     plain, title = workbook.add_format({"valign": "top"}), workbook.add_format({"bold": True, "font_size": 13})
     for column, width in enumerate(GUIDE_WIDTHS):
         sheet.set_column(column, column, width)
-    for row, line in enumerate(lines):
+    for row, line in enumerate(book.guide):
         for column, cell in enumerate(line.cells):
             accepted(sheet.write_string(row, column, cell, title if line.title else plain))
+    _draw_joined(sheet, book)
+    accepted(sheet.print_area(0, 0, len(book.guide) - 1, len(GUIDE_WIDTHS) - 1))
     sheet.hide_gridlines(2)
     _set_up_print(sheet)
 
@@ -100,7 +140,8 @@ def _format(heading: Heading) -> dict[str, Any]:
 
 
 def _width(heading: Heading) -> int:
-    return max(NARROWEST, len(heading.name) + WIDER_THAN_NAME, WORDS if heading.as_text else 0)
+    words = max(WORDS, len(heading.example) + 1) if heading.as_text else 0
+    return max(NARROWEST, len(heading.name) + WIDER_THAN_NAME, words)
 
 
 def _note_box(note: str) -> dict[str, Any]:
