@@ -79,8 +79,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "units",
         "choice",
-        "units that people are shown on the screen, in the workbook and in the calendar: `metric`, or `us`, pounds and "
-        "ounces, with a workbook that prints on US Letter; CSVs are always metric",
+        "units on the screen, in the workbook and the calendar: `metric`, or `us`, pounds and ounces; CSVs stay metric",
         "us",
         "metric",
         "as the CSVs are",

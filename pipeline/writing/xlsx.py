@@ -126,6 +126,7 @@ class _Formats:
             "pct": "0.0?",
             "day": "d mmm yyyy",
             "amount": money,
+            "rate": money + ("??" if minor_digits else ".00"),
             "price": money + ("????" if minor_digits else ""),
         }
         self._workbook = workbook

@@ -155,6 +155,18 @@ def test_the_workbook_is_set_up_for_us_paper(outcome: Outcome) -> None:
     assert formats == {"ball oz": "#,##0.0", "total lb": "#,##0.00"}
 
 
+def test_what_is_no_longer_round_is_shown_to_few_places(outcome: Outcome) -> None:
+    """Pounds of a glaze material to a thousandth, a price of one to a hundredth of a cent; kilograms as they are."""
+    formats = {}
+    for units in UNITS:
+        tab = openpyxl.load_workbook(BytesIO(draw(book(studio(units), outcome.results))))["materials"]
+        heads = {cell.value: cell for row in tab.iter_rows() for cell in row if cell.value}
+        formats[units] = [
+            tab.cell(heads[name].row + 1, heads[name].column).number_format for name in ("quantity", "unit cost EUR")
+        ]
+    assert formats == {"metric": ["#,##0.0?????", "#,##0.00????"], "us": ["#,##0.0??", "#,##0.00??"]}
+
+
 def test_csvs_stay_metric(outcome: Outcome) -> None:
     metric, us = (plan_files(studio(units), outcome.results) for units in UNITS)
     assert metric.keys() == us.keys()

@@ -27,6 +27,7 @@ Kind = Literal[
     "day",
     "amount",
     "price",
+    "rate",
 ]
 """What a cell holds: it decides its number format. ``plain`` is a whole number without thousands marks."""
 

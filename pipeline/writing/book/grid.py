@@ -139,7 +139,7 @@ def shown_width(value: object, look: Look, minor_digits: int) -> float:
             return 12.5
         case str():
             return max(map(len, value.split("\n"))) * 1.05 + 1
-        case int() | float() | Decimal() if look.kind in ("amount", "price"):
+        case int() | float() | Decimal() if look.kind in ("amount", "price", "rate"):
             digits = minor_digits if look.kind == "amount" else minor_digits + 3
             return max(len(f"{value:,.{digits}f}") + 2.0, MONEY_WIDTH)
         case int():

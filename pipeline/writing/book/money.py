@@ -31,7 +31,11 @@ def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: 
         formulas={"cost": f"ROUND({{quantity}}*{{unit_cost}},{settings.minor_digits})"},
         totals=("cost",),
     )
-    head = changed(head, "quantity", kind="quantity")
+    if settings.units == "us":
+        # What was round by the kilogram is not by the pound: all its places would only be noise.
+        head = changed(changed(head, "quantity", kind="kg"), "unit_cost", kind="rate")
+    else:
+        head = changed(head, "quantity", kind="quantity")
     frame = with_line(exact(MaterialsCost, materials_cost, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
 
