@@ -34,6 +34,7 @@ class Job:
     bats_and_boards: pl.DataFrame
     closed_days: pl.DataFrame
     in_progress: pl.DataFrame
+    work_log: pl.DataFrame
     clay_blends: pl.DataFrame
     glazes: pl.DataFrame
     materials: pl.DataFrame

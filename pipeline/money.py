@@ -6,7 +6,7 @@ the same wherever it is worked out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import lcm
@@ -62,3 +62,10 @@ def _whole_parts(weights: Sequence[Decimal | Fraction | int]) -> list[int]:
 def _placed(units: int, digits: int) -> Decimal:
     """So many units of the last decimal place; made from text because that alone ignores the decimal context."""
     return Decimal(f"{units}E-{digits}")
+
+
+def known_sum(amounts: Iterable[Decimal | None]) -> Decimal | None:
+    """The sum of the amounts that are known; None where some are not and the others come to nought."""
+    given = list(amounts)
+    total = sum((each for each in given if each is not None), Decimal(0))
+    return None if not total and None in given else total

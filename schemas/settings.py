@@ -9,6 +9,12 @@ from typing import Literal
 
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
+CHEAPEST: Literal["cheapest"] = "cheapest"
+"""The ``loss_cover`` by which the spares are begun that cost least."""
+
+Cover = float | Literal["cheapest"] | None
+"""How many spares are begun: so that enough come out with a probability, at the least cost, or (None) on average."""
+
 
 @dataclass(frozen=True)
 class Setting:
@@ -45,8 +51,42 @@ SETTINGS: tuple[Setting, ...] = (
         "reclaim is counted on only if you say so",
         "%",
     ),
-    Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "0", "no energy cost is counted"),
-    Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "0", "no overhead is counted"),
+    Setting(
+        "spare_value_pct",
+        "percent",
+        "what a good piece that nobody ordered is worth, as a share of its price (for `loss_cover` cheapest)",
+        "50",
+        "0",
+        "a spare is worth nothing until somebody buys it",
+        "%",
+    ),
+    Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "none", "no energy cost is counted"),
+    Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "none", "no overhead is counted"),
+    Setting(
+        "overhead_per_month",
+        "price",
+        "rent, insurance and the like of a month; with normal_hours_per_month it gives the overhead of an hour",
+        "480",
+        "none",
+        "overhead_per_hour is taken as it stands",
+    ),
+    Setting(
+        "normal_hours_per_month",
+        "number",
+        "hours of work in an ordinary month, of all who work",
+        "110",
+        "none",
+        "overhead_per_hour is taken as it stands",
+        "h",
+    ),
+    Setting(
+        "wanted_hourly_rate",
+        "price",
+        "what an hour of the owner's own time should earn",
+        "20",
+        "none",
+        "no price is worked back from it",
+    ),
     Setting(
         "tax_pct",
         "percent",
@@ -87,16 +127,20 @@ MINOR_DIGITS = {
 
 @dataclass(frozen=True)
 class Settings:
-    """The choices of a job, typed. ``loss_cover`` is None for ``expected``, else a probability below 1; an empty
-    ``decimal_mark`` or ``date_order`` decides nothing."""
+    """The choices of a job, typed. ``loss_cover`` is None for ``expected``; an empty ``decimal_mark`` or
+    ``date_order`` decides nothing."""
 
     start: date
     currency: str = ""
-    loss_cover: float | None = None
+    loss_cover: Cover = None
     spare_clay_pct: float = 5.0
     reclaim_pct: float = 0.0
-    energy_price: Decimal = Decimal(0)
-    overhead_per_hour: Decimal = Decimal(0)
+    spare_value_pct: float = 0.0
+    energy_price: Decimal | None = None
+    overhead_per_hour: Decimal | None = None
+    overhead_per_month: Decimal | None = None
+    normal_hours_per_month: float | None = None
+    wanted_hourly_rate: Decimal | None = None
     tax_pct: float = 0.0
     decimal_mark: str = ""
     date_order: str = ""

@@ -11,8 +11,8 @@ import pytest
 
 from pipeline.job import Job
 from tests.random_sheets import Cells
-from tests.shops import frame, make_job
-from tests.steps.worked import Results, inputs, step
+from tests.shops import START, frame, make_job
+from tests.steps.worked import inputs, step
 
 D = Decimal
 
@@ -44,13 +44,34 @@ def costs(
     kiln_loads: Sequence[Cells] = (),
 ) -> pl.DataFrame:
     """What the lines of a job cost, by sheets made by hand."""
-    results: Results = {
+    return step("job_costs")(**inputs("job_costs", job, by_hand(job, materials_cost, stage_hours, kiln_loads)))
+
+
+def by_hand(
+    job: Job, materials_cost: Sequence[Cells] = (), stage_hours: Sequence[Cells] = (), kiln_loads: Sequence[Cells] = ()
+) -> dict[str, pl.DataFrame]:
+    """The sheets behind what lines cost: a stage's labour is done by two workers, one paid and one the owner."""
+    results = {
         "pieces": step("pieces")(**inputs("pieces", job, {})),
         "materials_cost": frame("materials_cost", list(materials_cost)),
         "stage_hours": frame("stage_hours", list(stage_hours)),
         "kiln_loads": frame("kiln_loads", list(kiln_loads)),
+        "schedule": frame("schedule", [{"date": START}]),
+        "labour": frame("labour", [row for worked in stage_hours for row in labour(worked)]),
     }
-    return step("job_costs")(**inputs("job_costs", job, results))
+    for name in ("firing_costs", "overhead"):
+        results[name] = step(name)(**inputs(name, job, results))
+    return results
+
+
+def labour(worked: Cells) -> list[Cells]:
+    """The labour of a row of stage hours, its whole time counted as the owner's."""
+    at = {name: worked[name] for name in ("order", "form", "glaze", "stage") if name in worked}
+    own = worked["own_labour"]
+    return [
+        at | {"own_time": False, "minutes": 0.0, "paid_labour": worked["labour_cost"] - own, "own_labour": D(0)},
+        at | {"own_time": True, "minutes": worked["hours"] * 60, "paid_labour": D(0), "own_labour": own},
+    ]
 
 
 def one(*sheets: Any) -> dict[str, Any]:
