@@ -16,6 +16,9 @@ from schemas.sheets_out.earnings import Earnings
 
 NONE = Fraction(0)
 
+HOURS_DIGITS = 4
+"""Decimal places of hours, as ``stage_hours`` has them."""
+
 
 def earnings(
     job_costs: pl.DataFrame,
@@ -47,7 +50,8 @@ def earnings(
     rows = []
     for row in job_costs.iter_rows(named=True):
         line: Line = (row["order"], row["form"], row["glaze"])
-        own_hours, loads, kilograms = own.get(line, NONE) / 60, room.get(line, NONE) / 100, clay.get(line, NONE) / MG
+        own_hours = Fraction(amount(own.get(line, NONE) / 60, HOURS_DIGITS))
+        loads, kilograms = room.get(line, NONE) / 100, clay.get(line, NONE) / MG
         known = not row["already_begun"]
         spent = known_sum([row["book_cost"], row["overhead"]]) if known else None
         full, margin = (row["full_cost"], row["margin"]) if known else (None, None)

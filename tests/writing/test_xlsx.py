@@ -46,8 +46,8 @@ def words(read: openpyxl.Workbook) -> Iterator[openpyxl.cell.Cell]:
 
 def test_text_never_becomes_a_formula_or_a_link(read: openpyxl.Workbook) -> None:
     texts = [cell for cell in words(read) if cell.value in (example.FORMULA, example.LINK, "@fair", "+ lid")]
-    # The customer of two lines on three tabs, and one reason among the assumptions.
-    assert sum(cell.value == example.FORMULA for cell in texts) == 7
+    # The customer of two lines on four tabs, and one reason among the assumptions.
+    assert sum(cell.value == example.FORMULA for cell in texts) == 9
     assert {cell.value for cell in texts} == {example.FORMULA, example.LINK, "@fair", "+ lid"}
     assert all(cell.data_type == "s" and cell.hyperlink is None for cell in texts)
 
@@ -75,10 +75,10 @@ def test_every_formula_has_its_value(drawn: bytes) -> None:
 
 
 def test_headings_stay_in_sight_and_can_be_filtered(read: openpyxl.Workbook) -> None:
-    assert read["costs"].freeze_panes == "C8"
+    assert read["costs"].freeze_panes == "C9"
     assert read["schedule"].freeze_panes == "C6"
     assert read["schedule"].auto_filter.ref == "A5:M32"
-    assert read["costs"].auto_filter.ref == "A7:T10"
+    assert read["costs"].auto_filter.ref == "A8:X11"
     assert read["calendar"].freeze_panes == "F10"
 
 
@@ -122,7 +122,7 @@ def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
 
 def test_notes_explain_the_headings(read: openpyxl.Workbook) -> None:
     head = next(cell for row in read["costs"].iter_rows() for cell in row if cell.value == "book cost EUR")
-    assert head.comment.text == "Materials, firing, paid labour: for the books."
+    assert head.comment.text == "Materials, firing, paid labour, less the seconds' value: for the books."
 
 
 def test_totals_have_names(read: openpyxl.Workbook) -> None:
