@@ -339,9 +339,9 @@ UNKNOWN_SETTING = ProblemKind(
 NOT_A_COVER = ProblemKind(
     "not a loss cover",
     "stop",
-    "`loss_cover` is neither `expected` nor a probability.",
-    "`{value}` is neither `expected` nor a probability between 0 and 1",
-    "type `expected`, or how sure it must be: 0.9 or 90 % is nine times in ten",
+    "`loss_cover` is neither `expected`, `cheapest` nor a probability.",
+    "`{value}` is neither `expected`, `cheapest` nor a probability between 0 and 1",
+    "type `expected` or `cheapest`, or how sure it must be: 0.9 or 90 % is nine times in ten",
 )
 NOT_A_CURRENCY = ProblemKind(
     "not a currency",

@@ -36,7 +36,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "loss_cover",
         "cover",
-        "`expected`, or how sure it must be that enough come out: 0.9 means nine times in ten",
+        "`expected`, `cheapest`, or how sure it must be that enough come out: 0.9 means nine times in ten",
         "0.9",
         "expected",
         "enough pieces on average",

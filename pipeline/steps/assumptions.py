@@ -11,6 +11,7 @@ from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
 from pipeline.steps.materials_cost import glazing_stage
+from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 
@@ -26,6 +27,7 @@ def assumptions(job: Job) -> pl.DataFrame:
         *_clay(job),
         *_glazing(job),
         *_kiln_room(job),
+        *_costs(job),
         *_money(job),
     ]
     own = pl.DataFrame(rows, schema=["what", "value", "why"], orient="row") if rows else None
@@ -43,12 +45,37 @@ def _ordered(job: Job) -> pl.DataFrame:
 
 
 def _loss_cover(job: Job) -> Iterator[Assumption]:
-    if job.settings.loss_cover is not None:
+    if job.settings.loss_cover == CHEAPEST:
+        yield from _cheapest(job)
+    elif job.settings.loss_cover is not None:
         yield (
             "spares by chance",
             f"{job.settings.loss_cover * 100:g} times in a hundred enough come out",
             "every piece is taken to be lost by itself; a kiln load that fails as a whole is not in it",
         )
+
+
+def _cheapest(job: Job) -> Iterator[Assumption]:
+    """What the number of spares rests on, told once for lines of which all of it is the same."""
+    from pipeline.cheapest import line_runs  # reads every room of the plan, and few plans need it
+
+    lines: dict[Assumption, None] = {}
+    for form, run in zip(job.orders["form"], line_runs(job), strict=True):
+        digits = job.settings.minor_digits
+        worth = f"a spare is worth {run.spare:.{digits}f}" if run.spare else "a spare is worth nothing"
+        missed = "its price is not known" if run.missed is None else f"a piece never made loses {run.missed:.{digits}f}"
+        value = f"a piece begun costs {run.each:.{digits}f}, another run {run.again:.{digits}f} more; {worth}, {missed}"
+        if run.each > 0:
+            lines[f"spares of {form} at the least cost", value, CHEAPEST_WHY] = None
+        else:
+            lines[f"spares of {form}", "enough on average", "nothing is known of what a piece costs"] = None
+    yield from lines
+
+
+CHEAPEST_WHY = (
+    "clay, glaze, work at its rates and room in the kiln; another run costs its set-ups again. Every piece is taken to "
+    "be lost by itself, and what is still missing is made again or its income lost, whichever costs less"
+)
 
 
 def _spare_pieces(job: Job) -> Iterator[Assumption]:
@@ -73,7 +100,8 @@ def _spare_pieces(job: Job) -> Iterator[Assumption]:
         yield (
             "costs of work in progress",
             "only what is still to come",
-            "its clay and the hours already worked on it are not in hours, materials or costs",
+            "its clay and the hours already worked on it are not in hours, materials or costs, so its lines have no "
+            "cost each, no margin and no earnings; piece_costs has what a piece costs from clay on",
         )
 
 
@@ -136,6 +164,39 @@ def _kiln_room(job: Job) -> Iterator[Assumption]:
                 )
 
 
+def _costs(job: Job) -> Iterator[Assumption]:
+    """What is not known of costs, and left blank."""
+    ordered = _ordered(job)
+    unpriced = ordered.filter(pl.col("seconds_pct") > 0, pl.col("second_price").is_null())["form"].to_list()
+    if unpriced:
+        yield (
+            f"seconds of {_listed(unpriced)}",
+            "of no value",
+            "forms have no second_price, so nothing comes off the cost of the good pieces",
+        )
+    month, hours = job.settings.overhead_per_month, job.settings.normal_hours_per_month
+    if month is not None and hours:
+        yield (
+            "overhead of an hour",
+            "overhead_per_month / normal_hours_per_month",
+            "a month in which the plan begins or ends counts by its days; what is not absorbed is an expense of the "
+            "time (IAS 2), and other work of the same days is not in it",
+        )
+    elif month is not None or hours is not None:
+        yield (
+            "overhead of a month",
+            "left out",
+            "settings must give overhead_per_month and normal_hours_per_month, both above 0",
+        )
+    if not job.work_log.is_empty():
+        yield (
+            "losses of the work log",
+            "told in losses, and left out of the plan",
+            "normal is what stages and form_minutes say; the costs are those of this plan. Change loss_pct if the log "
+            "shows that it is something else as a rule",
+        )
+
+
 def _money(job: Job) -> Iterator[Assumption]:
     unpriced = job.orders.filter(pl.col("unit_price").is_null())
     if not unpriced.is_empty():
@@ -152,6 +213,6 @@ def _money(job: Job) -> Iterator[Assumption]:
         )
     yield (
         "book cost",
-        "materials, firing, paid labour",
+        "materials, firing, paid labour, less what seconds fetch",
         "own time and overhead are in the full cost alone; an accountant decides what goes into the books",
     )

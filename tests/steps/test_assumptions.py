@@ -36,7 +36,7 @@ def cups(*orders: Cells, **more: Any) -> Job:
 def test_a_plain_job_rests_on_what_counts_as_a_cost_alone() -> None:
     value, why = told(cups())[BOOKS]
     assert list(told(cups())) == [BOOKS]
-    assert value == "materials, firing, paid labour"
+    assert value == "materials, firing, paid labour, less what seconds fetch"
     assert "own time" in why
     assert "overhead" in why
 
