@@ -38,7 +38,7 @@ class Run:
 
         Of numbers that cost the same the smallest.
         """
-        return self._best(wanted, least, self.shortage, once=True)[1]
+        return self.best(wanted, least, self.shortage, once=True)[1]
 
     def shortage(self, short: int) -> float:
         """What it costs to be so many pieces short: to make them, again and again if need be, or to lose their income.
@@ -48,12 +48,13 @@ class Run:
         good)). Shortages are worked out from 1 on: each rests on smaller ones.
         """
         for pieces in range(len(self._known) + 1, short + 1):
-            made = self._best(pieces, 1, self._known.__getitem__, once=False)[0]
+            made = self.best(pieces, 1, self._known.__getitem__, once=False)[0]
             self._known[pieces] = made if self.missed is None else min(made, self.missed * pieces)
         return self._known[short]
 
-    def _best(self, wanted: int, least: int, shortage: Callable[[int], float], *, once: bool) -> tuple[float, int]:
-        """The least cost and the pieces begun at it; ``once``: without ``again``, and any shortage is told.
+    def best(self, wanted: int, least: int, shortage: Callable[[int], float], *, once: bool) -> tuple[float, int]:
+        """The least cost and the pieces begun at it; ``once``: this is the one run, without ``again``, and ``shortage``
+        tells of any. No shortage may cost less than ``_at_least`` says.
 
         It is looked for around as many pieces as are enough on average, down and up to where all cost more: fewer ask
         too often for another run, more leave too many spares. A shortage costs at least its pieces' income, or a run

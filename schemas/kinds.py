@@ -250,6 +250,13 @@ WAITS_CROSSED = ProblemKind(
     "at most `{value}` days until the next stage, yet at least {least} days",
     "correct `wait_days` or `wait_days_max`; leave `wait_days_max` blank if there is no limit",
 )
+MORE_OUT_THAN_IN = ProblemKind(
+    "more out than in",
+    "stop",
+    "More pieces come out of a stage, good ones and seconds, than went in.",
+    "`{value}` good pieces, and the seconds with them, are more than the {entered} that went in",
+    "correct `pieces_in`, `pieces_out` or `seconds`",
+)
 DATES_CROSSED = ProblemKind(
     "dates crossed",
     "stop",
