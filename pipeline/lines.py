@@ -13,6 +13,8 @@ from pipeline.money import known_sum
 LINE = ("order", "form", "glaze")
 """The columns that name an order line. Glaze may be blank, so joins on them count blanks as equal."""
 
+MILLION = 1_000_000
+
 Line = tuple[str, str, str | None]
 """What names an order line: order, form, glaze."""
 
@@ -36,8 +38,11 @@ def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
 
 
 def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:
-    """The exact sum of a column of numbers by line, each as its decimals have it; 0 for a line without a row."""
-    sums: dict[Line, Fraction] = defaultdict(Fraction)
-    for order, form, glaze, value in frame.select(*LINE, column).iter_rows():
-        sums[order, form, glaze] += Fraction(str(value))
-    return sums
+    """The exact sum of a column of numbers by line, each to its sixth decimal place; none for a line without a row."""
+    sums = frame.group_by(LINE).agg(millionths(column)).iter_rows()
+    return {(order, form, glaze): Fraction(number, MILLION) for order, form, glaze, number in sums}
+
+
+def millionths(column: str) -> pl.Expr:
+    """The sum of a column of numbers in whole millionths, each rounded to one: floats would not add up."""
+    return (pl.col(column) * MILLION).round().cast(pl.Int64).sum()

@@ -10,6 +10,7 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.lines import MILLION, millionths
 from pipeline.money import amount, known_sum
 from pipeline.routes import routes
 from pipeline.steps.materials_cost import EACH_PIECE, glazing_stage
@@ -46,14 +47,15 @@ def piece_costs(
     route = routes(forms, stages, form_minutes).filter(pl.col("form").is_in(pieces["form"].implode()))
     to_do = _sums(pieces.select("form", "stage", n=pl.col("pieces_in") - pl.col("already_done")).iter_rows())
     rate = overhead["rate"][0] if overhead.height else None
-    hours = _sums((*at, Fraction(str(worked))) for *at, worked in stage_hours.select("form", "stage", "hours").rows())
+    worked = stage_hours.group_by("form", "stage").agg(millionths("hours")).iter_rows()
+    hours = {(form, stage): Fraction(number, MILLION) for form, stage, number in worked}
     fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
     firing = _known(firing_costs.select("form", "firing", "cost").iter_rows())
     of_stage = {
         "materials": _known(_materials(materials_cost, clay_stock, route)),
         "paid_labour": _known(labour.select("form", "stage", "paid_labour").iter_rows()),
         "own_labour": _known(labour.select("form", "stage", "own_labour").iter_rows()),
-        "overhead": {at: None if rate is None else worked * Fraction(rate) for at, worked in hours.items()},
+        "overhead": {at: None if rate is None else number * Fraction(rate) for at, number in hours.items()},
     }
     sold = {form: values for form, *values in forms.select("form", "seconds_pct", "second_price").iter_rows()}
     rows = []
