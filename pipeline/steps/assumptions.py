@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 import polars as pl
 
@@ -14,6 +15,9 @@ from pipeline.steps.materials_cost import glazing_stage
 from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
+
+if TYPE_CHECKING:
+    from pipeline.spares import Run
 
 Assumption = tuple[str, str, str]
 """What was taken, as what, and why."""
@@ -56,20 +60,30 @@ def _loss_cover(job: Job) -> Iterator[Assumption]:
 
 
 def _cheapest(job: Job) -> Iterator[Assumption]:
-    """What the number of spares rests on, told once for lines of which all of it is the same."""
+    """What the number of spares of each form rests on, from the least to the most of its lines."""
     from pipeline.cheapest import line_runs  # reads every room of the plan, and few plans need it
 
-    lines: dict[Assumption, None] = {}
+    digits = job.settings.minor_digits
+
+    def span(values: Iterable[float]) -> str:
+        known = list(values)
+        least, most = f"{min(known):.{digits}f}", f"{max(known):.{digits}f}"
+        return least if least == most else f"{least} to {most}"
+
+    by_form: dict[str, list[Run]] = {}
     for form, run in zip(job.orders["form"], line_runs(job), strict=True):
-        digits = job.settings.minor_digits
-        worth = f"a spare is worth {run.spare:.{digits}f}" if run.spare else "a spare is worth nothing"
-        missed = "its price is not known" if run.missed is None else f"a piece never made loses {run.missed:.{digits}f}"
-        value = f"a piece begun costs {run.each:.{digits}f}, another run {run.again:.{digits}f} more; {worth}, {missed}"
-        if run.each > 0:
-            lines[f"spares of {form} at the least cost", value, CHEAPEST_WHY] = None
-        else:
-            lines[f"spares of {form}", "enough on average", "nothing is known of what a piece costs"] = None
-    yield from lines
+        by_form.setdefault(form, []).append(run)
+    for form, runs in by_form.items():
+        if all(run.each <= 0 for run in runs):
+            yield f"spares of {form}", "enough on average", "nothing is known of what a piece costs"
+            continue
+        missed = [run.missed for run in runs if run.missed is not None]
+        lost = f", or a piece never made loses {span(missed)}" if missed else ""
+        value = (
+            f"a piece begun costs {span(run.each for run in runs)}, another run {span(run.again for run in runs)} more"
+            f"{lost}; a spare is worth {span(run.spare for run in runs)}"
+        )
+        yield f"spares of {form} at the least cost", value, CHEAPEST_WHY
 
 
 CHEAPEST_WHY = (

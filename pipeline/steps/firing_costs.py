@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import polars as pl
 
@@ -14,6 +15,9 @@ from pipeline.packing.fit import kiln_counts
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.firing_costs import FiringCosts
+
+LOAD = ("load", "firing", "kiln", "load_on", "unload_on")
+"""What is told of a load."""
 
 WHOLE = Decimal(100)
 """Per cent."""
@@ -46,22 +50,22 @@ def firing_costs(
     }
     attended = _attendance(labour)
     rows = []
-    for (load,), batches in kiln_loads.group_by("load", maintain_order=True):
-        firing, kiln, load_on, unload_on = batches.select("firing", "kiln", "load_on", "unload_on").row(0)
-        pieces: dict[Line, int] = defaultdict(int)
-        for order, form, glaze, some in batches.select(*LINE, "pieces").iter_rows():
-            pieces[order, form, glaze] += some
+    loads: dict[tuple[Any, ...], dict[Line, int]] = {}
+    for *load, order, form, glaze, some in kiln_loads.select(*LOAD, *LINE, "pieces").iter_rows():
+        inside = loads.setdefault(tuple(load), {})
+        inside[order, form, glaze] = inside.get((order, form, glaze), 0) + some
+    for (name, firing, kiln, *days), pieces in loads.items():
         room = [Fraction(some, counts[firing, kiln, line[1]].pieces) for line, some in pieces.items()]
         energy, wear = costs[firing, kiln]
         energies = [None] * len(room) if energy is None else share_out(energy, room, digits)
         parts = zip(pieces, share_out(WHOLE, room, 4), energies, share_out(wear, room, digits), strict=True)
         for line, part, of_energy, of_wear in parts:
             cost = known_sum([of_energy, of_wear])
-            minutes, paid, own = attended.get((str(load), line), (0.0, Decimal(0), Decimal(0)))
+            minutes, paid, own = attended.get((name, line), (0.0, Decimal(0), Decimal(0)))
             total = known_sum([cost, paid, own])
             rows.append(
                 (
-                    *(load, firing, kiln, load_on, unload_on, *line, pieces[line], float(part)),
+                    *(name, firing, kiln, *days, *line, pieces[line], float(part)),
                     *(of_energy, of_wear, cost, minutes, paid, own, total),
                 )
             )
