@@ -46,7 +46,9 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
-NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "glazes", "materials")
+NOT_FOR_BUYING = (
+    "labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "glazes", "materials",
+)  # fmt: skip
 """Sheets that clay to buy needs, and those that cannot change it: what is wrong in them does not stop it."""
 
 STEP_COMMANDS = {

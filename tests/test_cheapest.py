@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 
 from pipeline.cheapest import LARGEST, line_runs, with_covers
 from pipeline.job import Job
+from pipeline.reading.read import read_job
 from schemas.settings import CHEAPEST
 from tests.random_sheets import Cells
 from tests.reading.folders import job_of as read_job_of
@@ -18,6 +20,9 @@ from tests.shops import make_job
 from tests.steps.worked import inputs, step, worked
 
 D = Decimal
+
+SAMPLE = Path(__file__).resolve().parent.parent / "sample_data" / "studio"
+CHEAPLY = b"name,value\nstart,2027-03-01\ncurrency,EUR\nloss_cover,cheapest\nenergy_price,0.28\n"
 
 ADA: Cells = {"worker": "Ada", "day": "Mon-Fri", "hours": 6.0, "hourly_rate": D("18.00"), "own_time": True}
 
@@ -121,3 +126,16 @@ def test_cheapest_is_read_from_the_settings(tmp_path: Path) -> None:
     assert job.orders.columns[-1] == "cover"
     plain = replace(job, settings=replace(job.settings, loss_cover=None), orders=job.orders.drop("cover"))
     assert step("pieces")(**inputs("pieces", plain, {})).height == step("pieces")(**inputs("pieces", job, {})).height
+
+
+def test_the_clay_to_buy_is_that_of_the_plan() -> None:
+    """``buy`` leaves sheets unread that cannot change it; here they can."""
+    reading = {
+        unread: read_job(SAMPLE, today=date(2027, 3, 1), needed=(), unread=unread, instead={"settings": CHEAPLY})
+        for unread in ((), ("labour_hours", "kilns", "kiln_fit", "closed_days", "glazes", "materials"))
+    }
+    whole, bare = (found.job for found in reading.values())
+    assert whole is not None
+    assert bare is not None
+    assert whole.orders["cover"].to_list() == bare.orders["cover"].to_list()
+    assert bare.closed_days.is_empty()
