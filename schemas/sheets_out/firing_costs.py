@@ -29,7 +29,9 @@ class FiringCosts(Sheet):
     energy: Money = amount("its part of the energy; blank if nobody gave its price", ge=0)
     wear: Money = amount("its part of the wear of elements and shelves", needed=True, ge=0)
     cost: Money = amount("energy and wear; blank if nothing is known of either", ge=0)
-    attendance: float = minutes("time of loading and unloading, the pieces' own handling with it", needed=True, ge=0)
+    attendance_minutes: float = minutes(
+        "time of loading and unloading, the pieces' own handling with it", needed=True, ge=0
+    )
     paid_labour: Money = amount("that time, where it is paid for; it is part of the line's labour", ge=0)
     own_labour: Money = amount("that time, where it is the owner's own; part of the line's labour", ge=0)
     total: Money = amount("cost and labour, as far as they are known", ge=0)

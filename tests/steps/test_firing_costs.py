@@ -90,7 +90,7 @@ def test_attendance_is_the_labour_in_that_load() -> None:
     ]
     job = job_of(firings=[{"firing": "glaze", "other_cost": D("3.00")}], settings={"energy_price": D(0)})
     row = costs(job, [loaded(10)], labour).row(0, named=True)
-    assert (row["attendance"], row["paid_labour"], row["own_labour"]) == (50.0, D("7.25"), D("6.00"))
+    assert (row["attendance_minutes"], row["paid_labour"], row["own_labour"]) == (50.0, D("7.25"), D("6.00"))
     # 3.00 of wear and 13.25 of labour.
     assert (row["cost"], row["total"]) == (D("3.00"), D("16.25"))
 

@@ -64,7 +64,7 @@ def firing_costs_tab(
             "own_labour": known_sum_of(labour, "own_labour", *in_load),
             "total": known("{cost}", "{paid_labour}", "{own_labour}"),
         },
-        totals=("energy", "wear", "cost", "attendance", "paid_labour", "own_labour", "total"),
+        totals=("energy", "wear", "cost", "attendance_minutes", "paid_labour", "own_labour", "total"),
     )
     frame = with_line(exact(FiringCosts, firing_costs), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2, paints=[NEW_LOAD])
