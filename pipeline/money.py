@@ -1,7 +1,7 @@
 """Exact rounding and sharing of amounts: money, kilograms, percents.
 
-Nothing here goes through a binary float, and nothing depends on the thread's decimal context, so an amount comes out
-the same wherever it is worked out.
+Nothing here goes through a binary float, and no rounding or sharing depends on the thread's decimal context, so an
+amount comes out the same wherever it is worked out.
 """
 
 from __future__ import annotations
@@ -65,7 +65,11 @@ def _placed(units: int, digits: int) -> Decimal:
 
 
 def known_sum(amounts: Iterable[Decimal | None]) -> Decimal | None:
-    """The sum of the amounts that are known; None where some are not and the others come to nought."""
+    """The sum of the amounts that are known; None where some are not and the others come to nought.
+
+    So a cost of which nothing is known is not nought, and one of which a part is known is told as far as it is. The sum
+    is as Python adds decimals: exact up to 28 digits.
+    """
     given = list(amounts)
     total = sum((each for each in given if each is not None), Decimal(0))
     return None if not total and None in given else total

@@ -127,7 +127,7 @@ def _figures(grid: Grid, job: Job, results: Mapping[str, pl.DataFrame], tables: 
         ("overhead", "overhead"),
         ("full cost, for pricing", "full_cost"),
         ("sales", "sales"),
-        ("margin on the lines with a price", "margin"),
+        ("margin on the lines that show one", "margin"),
     ):
         total(f"{label}{currency}", "amount", "costs", column)
     doubts = results["problems"].filter(pl.col("severity") == "doubt").height
