@@ -23,6 +23,13 @@ def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
     return _placed(units if top >= 0 else -units, digits)
 
 
+def at_price(number: Decimal | Fraction | int, price: Decimal | None, digits: int) -> Decimal | None:
+    """So many of something at a price, rounded; None where there are some and the price is not known."""
+    if price is None:
+        return None if number else amount(0, digits)
+    return amount(Fraction(number) * Fraction(price), digits)
+
+
 def share_out(total: Decimal, weights: Sequence[Decimal | Fraction | int], digits: int) -> list[Decimal]:
     """Split a total in proportion to weights, so that the rounded shares add up to it exactly.
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 import polars as pl
 
 from pipeline.lines import LINE, Line, line_numbers, line_sums
-from pipeline.money import amount, known_sum
+from pipeline.money import amount, at_price, known_sum
 from pipeline.steps.overhead import line_overheads
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
@@ -61,10 +61,10 @@ def job_costs(
         quantity, unit_price = row["quantity"], row["unit_price"]
         entered, done = begun[line]
         parts = {name: by_line.get(line, NOTHING) for name, by_line in spent.items()}
-        value = _value_of_seconds(seconds[line], second_price[row["form"]], digits)
+        value = at_price(seconds[line], second_price[row["form"]], digits)
         book = known_sum([parts["materials"], parts["firing"], parts["paid_labour"], -(value or NOTHING)])
         full = known_sum([book, parts["own_labour"], parts["overhead"]])
-        sales = None if unit_price is None else amount(Fraction(unit_price) * quantity, digits)
+        sales = at_price(quantity, unit_price, digits)
         margin = None if done or sales is None or full is None else sales - full
         rows.append(
             {name: row[name] for name in ("order", "customer", "form", "glaze", "quantity", "unit_price")}
@@ -106,13 +106,6 @@ def _seconds(pieces: pl.DataFrame, forms: pl.DataFrame) -> dict[Line, Decimal]:
             lost = to_do * Fraction(str(loss)) / 100
             found[order, form, glaze] = amount(lost * Fraction(str(share[form])) / 100, 2)
     return found
-
-
-def _value_of_seconds(seconds: Decimal, price: Decimal | None, digits: int) -> Decimal | None:
-    """What seconds fetch; None where there are some and nobody said what one sells for."""
-    if price is None:
-        return None if seconds else NOTHING
-    return amount(Fraction(seconds) * Fraction(price), digits)
 
 
 def _each(cost: Decimal | None, quantity: int, digits: int) -> Decimal | None:

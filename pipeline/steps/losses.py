@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import polars as pl
 
-from pipeline.money import amount
+from pipeline.money import at_price
 from pipeline.routes import routes
 from pipeline.steps.piece_costs import last_that_loses
 from schemas.settings import Settings
@@ -51,8 +51,8 @@ def losses(
         share, price = sold[form]
         usual = normal * Fraction(str(share)) / 100 if step["step"] == last_that_loses(ways[form]) else Fraction(0)
         cost = cost_of.get((form, stage))
-        spent = None if cost is None else amount(abnormal * Fraction(cost), digits)
-        beyond = _fetched(seconds - usual, price, digits)
+        spent = None if cost is None else at_price(abnormal, cost, digits)
+        beyond = at_price(seconds - usual, price, digits)
         rows.append(
             {
                 "form": form,
@@ -65,16 +65,9 @@ def losses(
                 "abnormal_loss": float(abnormal),
                 "cost_each": cost,
                 "abnormal_cost": spent,
-                "seconds_value": _fetched(Fraction(seconds), price, digits),
+                "seconds_value": at_price(seconds, price, digits),
                 "abnormal_seconds": beyond,
                 "net_loss": None if spent is None else spent - (beyond or Decimal(0)),
             }
         )
     return shaped(Losses, pl.DataFrame(rows, schema=types(Losses)))
-
-
-def _fetched(seconds: Fraction, price: Decimal | None, digits: int) -> Decimal | None:
-    """What seconds fetch; None where there are some and nobody said what one sells for."""
-    if price is None:
-        return None if seconds else Decimal(0)
-    return amount(seconds * Fraction(price), digits)
