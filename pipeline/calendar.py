@@ -32,11 +32,12 @@ def weekday(day: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A worker's day: time in hundredths of a minute, stages or firings done (None: all), cost of an hour, own time."""
+    """A worker's day: time in hundredths of a minute, stages or firings done (None: all), cost of an hour (None: not
+    known), own time."""
 
     time: int
     stages: frozenset[str] | None
-    rate: Decimal
+    rate: Decimal | None
     own: bool
 
     def covers(self, stage: str, firing: str | None) -> bool:
@@ -44,7 +45,7 @@ class Shift:
         return self.stages is None or stage in self.stages or (firing is not None and firing in self.stages)
 
 
-IDLE = Shift(0, frozenset(), Decimal(0), own=False)
+IDLE = Shift(0, frozenset(), None, own=False)
 
 
 @dataclass(frozen=True)

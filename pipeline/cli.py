@@ -53,7 +53,9 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
-NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "glazes", "materials")
+NOT_FOR_BUYING = (
+    "labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "glazes", "materials",
+)  # fmt: skip
 """Sheets that clay to buy needs, and those that cannot change it: what is wrong in them does not stop it."""
 
 STEP_COMMANDS = {
@@ -66,7 +68,13 @@ STEP_COMMANDS = {
     "promises": ("promises", "When each line is ready, how late it is, and what holds it up."),
     "pace": ("pace", "The pieces and hours a day that each due date needs, stage by stage."),
     "space": ("space", "Bats and boards in use and pieces waiting, night by night."),
+    "labour": ("labour", "Who works how long for which line and stage, at which rate, paid and own time apart."),
+    "firings": ("firing_costs", "What each line's part of each kiln load costs: energy, wear, attendance."),
+    "overhead": ("overhead", "The overhead of the plan's days, and how much of it the pieces bear."),
     "costs": ("job_costs", "What each line costs, for the books and for pricing, and what it earns."),
+    "earnings": ("earnings", "What an hour of the owner's own time earns, and the price that a wanted rate needs."),
+    "each": ("piece_costs", "What a piece has cost by the time it leaves each stage."),
+    "losses": ("losses", "What the work log shows lost, and how much of it is more than normal."),
     "assumptions": ("assumptions", "What the plan rests on without a sheet saying so."),
 }
 """The commands that give one result sheet: the sheet, and what it is."""

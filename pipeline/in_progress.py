@@ -9,7 +9,8 @@ from math import prod
 import polars as pl
 
 from pipeline.lines import in_turn
-from pipeline.losses import good_expected, pieces_to_start
+from pipeline.losses import good_expected, line_covers, pieces_to_start
+from schemas.settings import Cover
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,7 @@ class Taken:
 
 
 def share_in_progress(
-    orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame, cover: float | None
+    orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame, cover: Cover
 ) -> list[Taken]:
     """Which line takes which pieces: the earliest due first, each piece once.
 
@@ -44,6 +45,7 @@ def share_in_progress(
         chances.setdefault(form, []).append(1 - loss / 100)
         names.setdefault(form, []).append(stage)
 
+    covers = line_covers(orders, cover)
     least_extra = dict(forms.select("form", "least_extra").iter_rows())
     standing = []
     for place, row in enumerate(in_progress.iter_rows(named=True)):
@@ -63,7 +65,7 @@ def share_in_progress(
                 continue
             onward = chances[line["form"]][done + 1 :]
             chance = prod(onward)
-            most = pieces_to_start(need, chance, least_extra[line["form"]], cover) if onward else need
+            most = pieces_to_start(need, chance, least_extra[line["form"]], covers[line["line"]]) if onward else need
             pieces = min(most, left[place])
             # As many as the line would start at that stage are enough for it, however sure it wants to be.
             good = need if pieces == most else min(need, good_expected(pieces, chance))

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from decimal import Decimal
+from fractions import Fraction
+
 import polars as pl
+
+from pipeline.money import known_sum
 
 LINE = ("order", "form", "glaze")
 """The columns that name an order line. Glaze may be blank, so joins on them count blanks as equal."""
+
+MILLION = 1_000_000
+
+Line = tuple[str, str, str | None]
+"""What names an order line: order, form, glaze."""
 
 
 def in_turn(orders: pl.DataFrame) -> pl.DataFrame:
@@ -16,3 +27,22 @@ def in_turn(orders: pl.DataFrame) -> pl.DataFrame:
 def with_line(frame: pl.DataFrame, other: pl.DataFrame) -> pl.DataFrame:
     """The rows of ``frame`` with the columns of ``other``, which has one row a line."""
     return frame.join(other, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
+
+
+def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
+    """The sum of a money column by line, as ``known_sum`` has it; a line without a row has no entry."""
+    amounts: dict[Line, list[Decimal | None]] = defaultdict(list)
+    for order, form, glaze, value in frame.select(*LINE, column).iter_rows():
+        amounts[order, form, glaze].append(value)
+    return {line: known_sum(values) for line, values in amounts.items()}
+
+
+def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:
+    """The exact sum of a column of numbers by line, each to its sixth decimal place; none for a line without a row."""
+    sums = frame.group_by(LINE).agg(millionths(column)).iter_rows()
+    return {(order, form, glaze): Fraction(number, MILLION) for order, form, glaze, number in sums}
+
+
+def millionths(column: str) -> pl.Expr:
+    """The sum of a column of numbers in whole millionths, each rounded to one: floats would not add up."""
+    return (pl.col(column) * MILLION).round().cast(pl.Int64).sum()

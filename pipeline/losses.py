@@ -9,11 +9,14 @@ out by, and far less than any piece.
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from functools import cache
 from math import ceil, exp, floor, lgamma, log, log1p, pi, sqrt
 from typing import TypeVar
 
 import polars as pl
+
+from schemas.settings import CHEAPEST, Cover
 
 NOISE = 1e-12
 """The relative error of a float that rounding to whole pieces forgives."""
@@ -40,20 +43,28 @@ def pieces_to_start(quantity: int, chance_good: float, least_extra: int, cover: 
 
 
 def pieces_to_start_each(
-    quantity: pl.Series, chance_good: pl.Series, least_extra: pl.Series, cover: float | None
+    quantity: pl.Series, chance_good: pl.Series, least_extra: pl.Series, covers: Sequence[float | None]
 ) -> pl.Series:
     """``pieces_to_start`` of many lines: whole numbers (Int64), in the order of the lines.
 
     Raises as that does, or polars' own error where a chance is 0 and there is no cover.
     """
-    if cover is None:
-        enough = whole_up(quantity / chance_good)
+    if any(cover is not None for cover in covers):
+        lines = zip(quantity, chance_good, covers, strict=True)
+        enough = pl.Series([pieces_to_start(many, good, 0, cover) for many, good, cover in lines], dtype=pl.Int64)
     else:
-        pairs = zip(quantity, chance_good, strict=True)
-        enough = pl.Series([pieces_to_start(*pair, 0, cover) for pair in pairs], dtype=pl.Int64)
+        enough = whole_up(quantity / chance_good)
     least = pl.max_horizontal(enough, quantity + least_extra)
     started = pl.when(quantity == 0).then(0).otherwise(least).cast(pl.Int64)
     return pl.select(started.alias("pieces_to_start")).to_series()
+
+
+def line_covers(orders: pl.DataFrame, cover: Cover) -> list[float | None]:
+    """How sure each line is to be that enough come out; None for enough on average.
+
+    Where spares are to cost least, each line of a job has a ``cover`` of its own.
+    """
+    return orders["cover"].to_list() if cover == CHEAPEST else [cover] * orders.height
 
 
 def good_expected(pieces: int, chance_good: float) -> int:
@@ -100,14 +111,14 @@ def _chance_short(pieces: int, quantity: int, chance: float) -> float:
     total = 0.0
     if quantity > pieces * chance:
         good = quantity
-        term = _chance_exactly(pieces, good, chance)
+        term = chance_exactly(pieces, good, chance)
         while term > total * NOISE**2:
             total += term
             term *= (pieces - good) / (good + 1) * odds
             good += 1
         return 1 - total
     good = quantity - 1
-    term = _chance_exactly(pieces, good, chance)
+    term = chance_exactly(pieces, good, chance)
     while term > total * NOISE**2:
         total += term
         term *= good / (pieces - good + 1) / odds
@@ -115,7 +126,7 @@ def _chance_short(pieces: int, quantity: int, chance: float) -> float:
     return total
 
 
-def _chance_exactly(pieces: int, good: int, chance: float) -> float:
+def chance_exactly(pieces: int, good: int, chance: float) -> float:
     """The probability that just ``good`` of the pieces are good.
 
     The binomial by its distance from the mean, which keeps its digits where factorials lose them. Source: C. Loader,

@@ -1,12 +1,12 @@
 """Exact rounding and sharing of amounts: money, kilograms, percents.
 
-Nothing here goes through a binary float, and nothing depends on the thread's decimal context, so an amount comes out
-the same wherever it is worked out.
+Nothing here goes through a binary float, and no rounding or sharing depends on the thread's decimal context, so an
+amount comes out the same wherever it is worked out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import lcm
@@ -21,6 +21,13 @@ def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
     top, bottom = value.as_integer_ratio()
     units = (2 * abs(top) * 10**digits + bottom) // (2 * bottom)
     return _placed(units if top >= 0 else -units, digits)
+
+
+def at_price(number: Decimal | Fraction | int, price: Decimal | None, digits: int) -> Decimal | None:
+    """So many of something at a price, rounded; None where there are some and the price is not known."""
+    if price is None:
+        return None if number else amount(0, digits)
+    return amount(Fraction(number) * Fraction(price), digits)
 
 
 def share_out(total: Decimal, weights: Sequence[Decimal | Fraction | int], digits: int) -> list[Decimal]:
@@ -62,3 +69,14 @@ def _whole_parts(weights: Sequence[Decimal | Fraction | int]) -> list[int]:
 def _placed(units: int, digits: int) -> Decimal:
     """So many units of the last decimal place; made from text because that alone ignores the decimal context."""
     return Decimal(f"{units}E-{digits}")
+
+
+def known_sum(amounts: Iterable[Decimal | None]) -> Decimal | None:
+    """The sum of the amounts that are known; None where some are not and the others come to nought.
+
+    So a cost of which nothing is known is not nought, and one of which a part is known is told as far as it is. The sum
+    is as Python adds decimals: exact up to 28 digits.
+    """
+    given = list(amounts)
+    total = sum((each for each in given if each is not None), Decimal(0))
+    return None if not total and None in given else total

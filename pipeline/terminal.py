@@ -98,7 +98,7 @@ def following(reading: Reading, schedule: Path | None) -> Reading:
     frame, problems = read_sheet("schedule", schedule.read_bytes(), str(schedule))
     if frame is None:
         stop(problems)
-    return replace(reading, job=replace(reading.job, last_schedule=frame))
+    return reading._replace(job=replace(reading.job, last_schedule=frame))
 
 
 def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:

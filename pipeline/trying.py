@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
+from pipeline.cheapest import with_covers
 from pipeline.in_progress import left_over, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE
@@ -16,6 +17,7 @@ from pipeline.reading.spelling import alike
 from pipeline.routes import routes
 from schemas.answers.tried import AFTER, BY_DUE, Tried
 from schemas.problem import closest, problems_sheet
+from schemas.settings import CHEAPEST
 from schemas.sheet import blank, shaped
 
 NAME = "tried"
@@ -162,7 +164,8 @@ def _with(job: Job, candidate: Candidate, due: date | None) -> Job:
         "due": due,
         "deposit": 0,
     }
-    return replace(job, orders=pl.concat([job.orders, pl.DataFrame([line], schema=job.orders.schema)]))
+    more = replace(job, orders=pl.concat([job.orders, pl.DataFrame([line], schema=job.orders.schema)]))
+    return with_covers(more) if job.settings.loss_cover == CHEAPEST else more
 
 
 def _alone(job: Job, candidate: Candidate, now: pl.DataFrame) -> Job:

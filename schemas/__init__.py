@@ -20,13 +20,20 @@ from schemas.sheets_in.materials import Materials
 from schemas.sheets_in.orders import Orders
 from schemas.sheets_in.settings import SettingsSheet
 from schemas.sheets_in.stages import Stages
+from schemas.sheets_in.work_log import WorkLog
 from schemas.sheets_out.assumptions import Assumptions
 from schemas.sheets_out.clay_to_buy import ClayToBuy
 from schemas.sheets_out.clay_to_wedge import ClayToWedge
+from schemas.sheets_out.earnings import Earnings
+from schemas.sheets_out.firing_costs import FiringCosts
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.kiln_loads import KilnLoads
+from schemas.sheets_out.labour import Labour
+from schemas.sheets_out.losses import Losses
 from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.overhead import Overhead
 from schemas.sheets_out.pace import Pace
+from schemas.sheets_out.piece_costs import PieceCosts
 from schemas.sheets_out.pieces import Pieces
 from schemas.sheets_out.problems import Problems
 from schemas.sheets_out.promises import Promises
@@ -48,6 +55,7 @@ SHEETS_IN: dict[str, type[Sheet]] = {
     "bats_and_boards": BatsAndBoards,
     "closed_days": ClosedDays,
     "in_progress": InProgress,
+    "work_log": WorkLog,
     "clay_blends": ClayBlends,
     "glazes": Glazes,
     "materials": Materials,
@@ -69,7 +77,13 @@ SHEETS_OUT: dict[str, type[Sheet]] = {
     "promises": Promises,
     "pace": Pace,
     "space": Space,
+    "labour": Labour,
+    "firing_costs": FiringCosts,
+    "overhead": Overhead,
     "job_costs": JobCosts,
+    "earnings": Earnings,
+    "piece_costs": PieceCosts,
+    "losses": Losses,
     "problems": Problems,
     "assumptions": Assumptions,
 }

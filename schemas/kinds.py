@@ -250,6 +250,13 @@ WAITS_CROSSED = ProblemKind(
     "at most `{value}` days until the next stage, yet at least {least} days",
     "correct `wait_days` or `wait_days_max`; leave `wait_days_max` blank if there is no limit",
 )
+MORE_OUT_THAN_IN = ProblemKind(
+    "more out than in",
+    "stop",
+    "More pieces come out of a stage, good ones and seconds, than went in.",
+    "`{value}` good pieces, and the seconds with them, are more than the {entered} that went in",
+    "correct `pieces_in`, `pieces_out` or `seconds`",
+)
 DATES_CROSSED = ProblemKind(
     "dates crossed",
     "stop",
@@ -347,9 +354,9 @@ UNKNOWN_SETTING = ProblemKind(
 NOT_A_COVER = ProblemKind(
     "not a loss cover",
     "stop",
-    "`loss_cover` is neither `expected` nor a probability.",
-    "`{value}` is neither `expected` nor a probability between 0 and 1",
-    "type `expected`, or how sure it must be: 0.9 or 90 % is nine times in ten",
+    "`loss_cover` is neither `expected`, `cheapest` nor a probability.",
+    "`{value}` is neither `expected`, `cheapest` nor a probability between 0 and 1",
+    "type `expected` or `cheapest`, or how sure it must be: 0.9 or 90 % is nine times in ten",
 )
 NOT_A_CURRENCY = ProblemKind(
     "not a currency",

@@ -12,6 +12,12 @@ SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "cho
 Units = Literal["metric", "us"]
 """The units that people are shown."""
 
+CHEAPEST: Literal["cheapest"] = "cheapest"
+"""The ``loss_cover`` by which the spares are begun that cost least."""
+
+Cover = float | Literal["cheapest"] | None
+"""How many spares are begun: so that enough come out with a probability, at the least cost, or (None) on average."""
+
 
 class Setting(NamedTuple):
     """A choice as people meet it: its name, kind of value, meaning, example, default and why that default."""
@@ -32,7 +38,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "loss_cover",
         "cover",
-        "`expected`, or how sure it must be that enough come out: 0.9 means nine times in ten",
+        "`expected`, `cheapest`, or how sure it must be that enough come out: 0.9 means nine times in ten",
         "0.9",
         "expected",
         "enough pieces on average",
@@ -47,8 +53,42 @@ SETTINGS: tuple[Setting, ...] = (
         "reclaim is counted on only if you say so",
         "%",
     ),
-    Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "0", "no energy cost is counted"),
-    Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "0", "no overhead is counted"),
+    Setting(
+        "spare_value_pct",
+        "percent",
+        "what a good piece that nobody ordered is worth, as a share of its price (for `loss_cover` cheapest)",
+        "50",
+        "0",
+        "a spare is worth nothing until somebody buys it",
+        "%",
+    ),
+    Setting("energy_price", "price", "price of a kilowatt-hour", "0.28", "none", "no energy cost is counted"),
+    Setting("overhead_per_hour", "price", "overhead for an hour of work", "4.50", "none", "no overhead is counted"),
+    Setting(
+        "overhead_per_month",
+        "price",
+        "rent, insurance and the like of a month; with normal_hours_per_month it gives the overhead of an hour",
+        "480",
+        "none",
+        "overhead_per_hour is taken as it stands",
+    ),
+    Setting(
+        "normal_hours_per_month",
+        "number",
+        "hours of work in an ordinary month, of all who work",
+        "110",
+        "none",
+        "overhead_per_hour is taken as it stands",
+        "h",
+    ),
+    Setting(
+        "wanted_hourly_rate",
+        "price",
+        "what an hour of the owner's own time should earn",
+        "20",
+        "none",
+        "no price is worked back from it",
+    ),
     Setting(
         "tax_pct",
         "percent",
@@ -98,16 +138,20 @@ MINOR_DIGITS = {
 
 @dataclass(frozen=True)
 class Settings:
-    """The choices of a job, typed. ``loss_cover`` is None for ``expected``, else a probability below 1; an empty
-    ``decimal_mark`` or ``date_order`` decides nothing."""
+    """The choices of a job, typed. ``loss_cover`` is None for ``expected``; an empty ``decimal_mark`` or
+    ``date_order`` decides nothing."""
 
     start: date
     currency: str = ""
-    loss_cover: float | None = None
+    loss_cover: Cover = None
     spare_clay_pct: float = 5.0
     reclaim_pct: float = 0.0
-    energy_price: Decimal = Decimal(0)
-    overhead_per_hour: Decimal = Decimal(0)
+    spare_value_pct: float = 0.0
+    energy_price: Decimal | None = None
+    overhead_per_hour: Decimal | None = None
+    overhead_per_month: Decimal | None = None
+    normal_hours_per_month: float | None = None
+    wanted_hourly_rate: Decimal | None = None
     tax_pct: float = 0.0
     decimal_mark: str = ""
     date_order: str = ""

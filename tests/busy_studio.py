@@ -25,7 +25,7 @@ def busy_studio(folder: Path, *, lines: int, pieces: int, days: int, people: int
     and so many people, kilns, and times the bats.
     """
     shutil.copytree(STUDIO, folder)
-    for sheet in ("in_progress", "kiln_fit"):
+    for sheet in ("in_progress", "work_log", "kiln_fit"):
         (folder / f"{sheet}.csv").unlink()
     dues = [START + dt.timedelta(FIRST_DUE + (days - FIRST_DUE) * (line + 1) // lines) for line in range(lines)]
     _write(

@@ -192,7 +192,7 @@ def test_more_loss_or_more_certainty_never_lowers_the_start(
 def test_many_lines_as_one_by_one(lines: list[tuple[int, float, int]], cover: float | None) -> None:
     schema = {"quantity": pl.Int64, "chance_good": pl.Float64, "least_extra": pl.Int64}
     frame = pl.DataFrame(lines, schema=schema, orient="row")
-    each = pieces_to_start_each(frame["quantity"], frame["chance_good"], frame["least_extra"], cover)
+    each = pieces_to_start_each(frame["quantity"], frame["chance_good"], frame["least_extra"], [cover] * frame.height)
     assert each.dtype == pl.Int64
     assert each.to_list() == [pieces_to_start(*line, cover) for line in lines]
 
@@ -215,10 +215,10 @@ def test_a_hundred_thousand_lines_are_quick() -> None:
     quantity = pl.Series([row % 200 + 1 for row in range(100_000)])
     chance_good = pl.Series([(80 + row % 19) / 100 for row in range(100_000)])
     least_extra = pl.Series([2] * 100_000)
-    pieces_to_start_each(quantity, chance_good, least_extra, None)
+    pieces_to_start_each(quantity, chance_good, least_extra, [None] * 100_000)
     for cover, seconds in ((None, 0.1), (0.9, 2.0)):  # about 0.002 s and 0.1 s
         begun = perf_counter()
-        pieces_to_start_each(quantity, chance_good, least_extra, cover)
+        pieces_to_start_each(quantity, chance_good, least_extra, [cover] * 100_000)
         assert perf_counter() - begun < seconds
 
 

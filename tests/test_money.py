@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipeline.money import amount, share_out
+from pipeline.money import amount, known_sum, share_out
 
 WEIGHTS = st.lists(
     st.one_of(
@@ -157,3 +157,20 @@ def test_ten_thousand_shares_are_quick() -> None:
     shares = share_out(Decimal("123456.78"), weights, 2)
     assert perf_counter() - begun < 1  # about 0.02 s
     assert sum(shares) == Decimal("123456.78")
+
+
+@pytest.mark.parametrize(
+    ("amounts", "total"),
+    [
+        (["1.20", "0.30"], "1.50"),
+        (["1.20", None], "1.20"),
+        (["0.00", None], None),  # nothing is known but that a part costs nothing
+        ([None], None),
+        (["0.00", "0.00"], "0.00"),
+        ([], "0"),
+        (["1.00", "-1.00"], "0.00"),
+    ],
+)
+def test_what_is_not_known_is_never_nought(amounts: list[str | None], total: str | None) -> None:
+    found = known_sum(None if each is None else Decimal(each) for each in amounts)
+    assert found == (None if total is None else Decimal(total))

@@ -110,6 +110,11 @@ def in_progress_at_stages_of_the_form(job: Checked) -> Iterator[Problem]:
     return _stages_of_the_forms_method(job, "in_progress", "stage_done")
 
 
+def work_log_at_stages_of_the_form(job: Checked) -> Iterator[Problem]:
+    """``work_log.stage`` is a stage of the form's method."""
+    return _stages_of_the_forms_method(job, "work_log", "stage")
+
+
 def in_progress_for_a_line(job: Checked) -> Iterator[Problem]:
     """Pieces in progress fit a line of the orders; order and glaze fit any if blank, the form must be known."""
     if not job.has("orders", "forms"):
@@ -166,6 +171,7 @@ RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (
     ("stages", bats_come_off_after_they_go_on),
     ("form_minutes", form_minutes_at_stages_of_the_form),
     ("in_progress", in_progress_at_stages_of_the_form),
+    ("work_log", work_log_at_stages_of_the_form),
     ("in_progress", in_progress_for_a_line),
     ("clay_blends", shares_add_up),
     ("clay_blends", blends_have_names_of_their_own),

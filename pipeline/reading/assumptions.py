@@ -10,7 +10,7 @@ import polars as pl
 from pipeline.reading.defaults import METHOD, SIZE_PER_CUBE_ROOT, Sheets
 from pipeline.reading.readings import Assumption
 from pipeline.reading.spelling import distinct
-from schemas.settings import SETTINGS, Settings
+from schemas.settings import CHEAPEST, SETTINGS, Settings
 
 MOST_NAMED = 5
 """Names that a row of ``assumptions`` lists before it says how many more there are."""
@@ -52,7 +52,7 @@ BLANKS = (
         "no",
         "left blank in labour_hours: counted as paid work; type yes if it is the owner's own unpaid time",
     ),
-    Blank("labour_hours", "hourly_rate", "worker", "0", "left blank in labour_hours, so no wage is counted"),
+    Blank("labour_hours", "hourly_rate", "worker", "not known", "left blank in labour_hours, so no wage is counted"),
     Blank(
         "stages",
         "minutes_each",
@@ -87,6 +87,9 @@ BLANKS = (
 UNREAD = {"decimal_mark", "date_order", "units"}
 """Settings on which nothing rests unless they are chosen: what a sheet leaves open is else a problem."""
 
+BY_THE_MONTH = ("overhead_per_month", "normal_hours_per_month")
+"""Settings that give the overhead of an hour together; it is else ``overhead_per_hour``."""
+
 
 def told(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], settings: Settings) -> list[Assumption]:
     """What was taken, before blanks are filled. ``sheets`` hold what stands in; ``chosen`` are the settings given."""
@@ -97,8 +100,12 @@ def told(sheets: Sheets, stand_in: Iterable[str], chosen: Iterable[str], setting
 
 
 def _settings(chosen: set[str], settings: Settings) -> Iterator[Assumption]:
+    monthly = set(BY_THE_MONTH)
+    unread = UNREAD | ({"overhead_per_hour"} if monthly <= chosen else monthly if not monthly & chosen else set())
+    if settings.loss_cover != CHEAPEST:
+        unread.add("spare_value_pct")
     for setting in SETTINGS:
-        if setting.name not in chosen | UNREAD:
+        if setting.name not in chosen | unread:
             value = settings.start.isoformat() if setting.name == "start" else setting.default
             unit = f" {setting.unit}" if setting.unit else ""
             yield Assumption(setting.name, value + unit, f"not chosen in settings: {setting.why}")

@@ -13,7 +13,7 @@ from pipeline.reading.assumptions import told
 from pipeline.reading.defaults import KILN, METHOD, SIZE_PER_CUBE_ROOT, Sheets, plain_defaults, rows_of
 from pipeline.reading.readings import Assumption
 from schemas import SHEETS_IN, SHEETS_OUT
-from schemas.settings import Settings
+from schemas.settings import CHEAPEST, Settings
 from schemas.sheet import blank
 
 Frames = dict[str, pl.DataFrame]
@@ -46,7 +46,13 @@ def to_job(
     filled["firings"] = in_every_kiln(filled["firings"], kilns, ["firing"])
     filled["kiln_fit"] = in_every_kiln(filled["kiln_fit"], kilns, ["firing", "form"])
     schema = blank(SHEETS_OUT["assumptions"]).schema
-    return Job(**filled, settings=settings, readings=pl.DataFrame(assumptions, schema=schema, orient="row"))
+    job = Job(**filled, settings=settings, readings=pl.DataFrame(assumptions, schema=schema, orient="row"))
+    if settings.loss_cover != CHEAPEST:
+        return job
+    # What spares cost rests on nearly every room of the plan, none of which reading needs otherwise.
+    from pipeline.cheapest import with_covers
+
+    return with_covers(job)
 
 
 def _plain_defaults(sheet: str, frame: pl.DataFrame) -> pl.DataFrame:

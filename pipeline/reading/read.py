@@ -31,7 +31,11 @@ from pipeline.reading.table import Table
 from pipeline.reading.typed import typed
 from schemas import SHEETS_IN, SHEETS_OUT, kinds
 from schemas.problem import Problem, problems_sheet
+from schemas.settings import CHEAPEST
 from schemas.sheet import Sheet, columns
+
+SPARES_REST_ON = ("labour_hours", "kilns", "kiln_fit", "glazes", "materials")
+"""Sheets that say what a spare costs, and so how much clay is bought where spares are to cost least."""
 
 
 class Reading(NamedTuple):
@@ -66,18 +70,18 @@ def read_job(
 
     ``needed`` are the sheets that must be there; ``today`` is the first day of a plan whose settings name none;
     ``instead`` holds the bytes of input sheets that come from elsewhere, and are read in place of the folder's own;
-    ``unread`` are sheets to leave alone, whatever is in them: names that should stand there are not looked for.
+    ``unread`` are sheets to leave alone, whatever is in them: names that should stand there are not looked for. Where
+    spares are to cost least, those on which their cost rests are read all the same.
     Raises OSError if the folder itself cannot be read; all else that is wrong is a problem.
     """
     contents, problems = sheet_files(folder, SHEETS_IN)
-    contents = {name: content for name, content in contents.items() if name not in unread}
-    problems = [problem for problem in problems if problem.sheet not in unread]
-    if instead:
-        problems = [problem for problem in problems if problem.sheet not in instead]
-        contents |= instead
-    choosing = _read("settings", SHEETS_IN["settings"], contents.get("settings"), Ways())
+    given_instead: dict[str, Content] = dict(instead or {})
+    choosing = _read("settings", SHEETS_IN["settings"], (contents | given_instead).get("settings"), Ways())
     made = rows_of("settings", []) if choosing.frame is None else chosen(choosing.frame)
     settings, wrong, understood = choices(made, today)
+    unread = frozenset(unread).difference(SPARES_REST_ON if settings.loss_cover == CHEAPEST else ())
+    contents = {name: content for name, content in contents.items() if name not in unread} | given_instead
+    problems = [problem for problem in problems if problem.sheet not in unread.union(given_instead)]
     problems += wrong
     read = _all_read(contents, ways_of(vars(settings)), choosing)
     problems += [problem for sheet in read.values() for problem in sheet.problems]

@@ -142,6 +142,13 @@ ROW_RULES = (
         )
         for sheet in ("stages", "form_minutes")
     ),
+    RowRule(
+        "work_log",
+        "pieces_out",
+        pl.col("pieces_out") + pl.col("seconds").fill_null(0) > pl.col("pieces_in"),
+        kinds.MORE_OUT_THAN_IN,
+        {"entered": "pieces_in"},
+    ),
     RowRule("closed_days", "to", pl.col("to") < pl.col("from"), kinds.DATES_CROSSED, {"first": "from"}),
 )
 """Every rule on the columns of one row; a blank breaks none."""

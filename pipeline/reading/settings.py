@@ -19,7 +19,7 @@ from pipeline.reading.spelling import tidy
 from schemas import SHEETS_IN, kinds
 from schemas.fields import Kind
 from schemas.problem import Problem, closest
-from schemas.settings import SETTINGS, Setting, SettingKind, Settings
+from schemas.settings import CHEAPEST, SETTINGS, Setting, SettingKind, Settings
 from schemas.sheet import columns
 
 CERTAIN = 100
@@ -141,9 +141,11 @@ def _currency(cell: str, row: int) -> _Value:
 
 
 def _cover(cell: str, plain: str, row: int) -> _Value:
-    """None for ``expected``, else a probability, also written as a percentage; ``plain`` is its number alone."""
+    """None for ``expected``, ``cheapest``, or a probability, also as a percentage; ``plain`` is its number alone."""
     if cell.casefold() == "expected":
         return _Value(None)
+    if cell.casefold() == CHEAPEST:
+        return _Value(CHEAPEST)
     value = _read(cells.percent(pl.lit(plain)))
     share = value / CERTAIN if value is not None and cell.endswith("%") else value
     if share is None or not 0 < share < 1:

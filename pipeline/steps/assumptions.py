@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 import polars as pl
 
@@ -11,8 +12,12 @@ from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
 from pipeline.steps.materials_cost import glazing_stage
+from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
+
+if TYPE_CHECKING:
+    from pipeline.spares import Run
 
 Assumption = tuple[str, str, str]
 """What was taken, as what, and why."""
@@ -26,6 +31,7 @@ def assumptions(job: Job) -> pl.DataFrame:
         *_clay(job),
         *_glazing(job),
         *_kiln_room(job),
+        *_costs(job),
         *_money(job),
     ]
     own = pl.DataFrame(rows, schema=["what", "value", "why"], orient="row") if rows else None
@@ -43,12 +49,47 @@ def _ordered(job: Job) -> pl.DataFrame:
 
 
 def _loss_cover(job: Job) -> Iterator[Assumption]:
-    if job.settings.loss_cover is not None:
+    if job.settings.loss_cover == CHEAPEST:
+        yield from _cheapest(job)
+    elif job.settings.loss_cover is not None:
         yield (
             "spares by chance",
             f"{job.settings.loss_cover * 100:g} times in a hundred enough come out",
             "every piece is taken to be lost by itself; a kiln load that fails as a whole is not in it",
         )
+
+
+def _cheapest(job: Job) -> Iterator[Assumption]:
+    """What the number of spares of each form rests on, from the least to the most of its lines."""
+    from pipeline.cheapest import line_runs  # reads every room of the plan, and few plans need it
+
+    digits = job.settings.minor_digits
+
+    def span(values: Iterable[float]) -> str:
+        known = list(values)
+        least, most = f"{min(known):.{digits}f}", f"{max(known):.{digits}f}"
+        return least if least == most else f"{least} to {most}"
+
+    by_form: dict[str, list[Run]] = {}
+    for form, run in zip(job.orders["form"], line_runs(job), strict=True):
+        by_form.setdefault(form, []).append(run)
+    for form, runs in by_form.items():
+        if all(run.each <= 0 for run in runs):
+            yield f"spares of {form}", "enough on average", "nothing is known of what a piece costs"
+            continue
+        missed = [run.missed for run in runs if run.missed is not None]
+        lost = f", or a piece never made loses {span(missed)}" if missed else ""
+        value = (
+            f"a piece begun costs {span(run.each for run in runs)}, another run {span(run.again for run in runs)} more"
+            f"{lost}; a spare is worth {span(run.spare for run in runs)}"
+        )
+        yield f"spares of {form} at the least cost", value, CHEAPEST_WHY
+
+
+CHEAPEST_WHY = (
+    "clay, glaze, work at its rates and room in the kiln; another run costs its set-ups again. Every piece is taken to "
+    "be lost by itself, and what is still missing is made again or its income lost, whichever costs less"
+)
 
 
 def _spare_pieces(job: Job) -> Iterator[Assumption]:
@@ -73,7 +114,8 @@ def _spare_pieces(job: Job) -> Iterator[Assumption]:
         yield (
             "costs of work in progress",
             "only what is still to come",
-            "its clay and the hours already worked on it are not in hours, materials or costs",
+            "its clay and the hours already worked on it are not in hours, materials or costs, so its lines have no "
+            "cost each, no margin and no earnings; piece_costs has what a piece costs from clay on",
         )
 
 
@@ -136,6 +178,39 @@ def _kiln_room(job: Job) -> Iterator[Assumption]:
                 )
 
 
+def _costs(job: Job) -> Iterator[Assumption]:
+    """What is not known of costs, and left blank."""
+    ordered = _ordered(job)
+    unpriced = ordered.filter(pl.col("seconds_pct") > 0, pl.col("second_price").is_null())["form"].to_list()
+    if unpriced:
+        yield (
+            f"seconds of {_listed(unpriced)}",
+            "of no value",
+            "forms have no second_price, so nothing comes off the cost of the good pieces",
+        )
+    month, hours = job.settings.overhead_per_month, job.settings.normal_hours_per_month
+    if month is not None and hours:
+        yield (
+            "overhead of an hour",
+            "overhead_per_month / normal_hours_per_month",
+            "a month in which the plan begins or ends counts by its days; what is not absorbed is an expense of the "
+            "time (IAS 2), and other work of the same days is not in it",
+        )
+    elif month is not None or hours is not None:
+        yield (
+            "overhead of a month",
+            "left out",
+            "settings must give overhead_per_month and normal_hours_per_month, both above 0",
+        )
+    if not job.work_log.is_empty():
+        yield (
+            "losses of the work log",
+            "told in losses, and left out of the plan",
+            "normal is what stages and form_minutes say; the costs are those of this plan. Change loss_pct if the log "
+            "shows that it is something else as a rule",
+        )
+
+
 def _money(job: Job) -> Iterator[Assumption]:
     unpriced = job.orders.filter(pl.col("unit_price").is_null())
     if not unpriced.is_empty():
@@ -152,6 +227,6 @@ def _money(job: Job) -> Iterator[Assumption]:
         )
     yield (
         "book cost",
-        "materials, firing, paid labour",
+        "materials, firing, paid labour, less what seconds fetch",
         "own time and overhead are in the full cost alone; an accountant decides what goes into the books",
     )

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
 
 import polars as pl
 
-from pipeline.lines import LINE
-from pipeline.money import amount, share_out
-from pipeline.packing.fit import kiln_counts
+from pipeline.lines import LINE, Line, line_numbers, line_sums
+from pipeline.money import amount, at_price, known_sum
+from pipeline.steps.overhead import line_overheads
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.job_costs import JobCosts
 
-Line = tuple[str, str, str | None]
+NOTHING = Decimal(0)
 
 
 def job_costs(
@@ -23,62 +22,63 @@ def job_costs(
     forms: pl.DataFrame,
     pieces: pl.DataFrame,
     materials_cost: pl.DataFrame,
+    labour: pl.DataFrame,
     stage_hours: pl.DataFrame,
-    kiln_loads: pl.DataFrame,
-    firings: pl.DataFrame,
-    kilns: pl.DataFrame,
-    kiln_fit: pl.DataFrame,
+    firing_costs: pl.DataFrame,
+    overhead: pl.DataFrame,
     *,
     settings: Settings,
 ) -> pl.DataFrame:
     """Costs still to come of each line, for the books and for pricing, and what is left of its price.
 
-    book_cost = materials + firing + paid labour; full_cost = book_cost + the owner's own time + overhead. A firing's
-    energy and wear are shared over its load by the room that each batch takes, to the last penny. A cost each is the
-    cost / the good pieces wanted.
+    book_cost = materials + firing + paid labour - what the seconds to be expected fetch; full_cost = book_cost + the
+    owner's own time + overhead. What is normally lost is borne by the good pieces: a cost each is the cost / the good
+    pieces wanted. A part of which nothing is known is blank and not in the sums. Of a line with pieces in the studio
+    already, what they have cost so far is not known, so its costs each and its margin are blank.
 
-    A load that costs 12.00, a quarter of its filled room taken by one line and the rest by another: 3.00 and 9.00.
+    Source for the seconds: IAS 2, Inventories, paragraph 14, on by-products.
+
+    10 pieces, 37.28 of materials, 12.00 of firing, 6.00 of paid work: 55.28 for the books, 5.53 each.
     """
     digits = settings.minor_digits
-    firing = _firing_costs(kiln_loads, forms, firings, kilns, kiln_fit, settings)
-    materials = _sums(materials_cost, "cost")
-    labour, own_time = _sums(stage_hours, "labour_cost"), _sums(stage_hours, "own_labour")
-    hours: dict[Line, Fraction] = defaultdict(Fraction)
-    for *line, worked in stage_hours.select(*LINE, "hours").iter_rows():
-        hours[_line(line)] += Fraction(str(worked))
+    spent = {
+        "materials": line_sums(materials_cost, "cost"),
+        "firing": line_sums(firing_costs, "cost"),
+        "paid_labour": line_sums(labour, "paid_labour"),
+        "own_labour": line_sums(labour, "own_labour"),
+        "overhead": _overheads(stage_hours, overhead, digits),
+    }
     first = pieces.unique(LINE, keep="first", maintain_order=True)
     begun = {
-        _line(line): entered - done for *line, entered, done in first.select(*LINE, "pieces_in", "already_done").rows()
+        tuple(line): (entered, done)
+        for *line, entered, done in first.select(*LINE, "pieces_in", "already_done").iter_rows()
     }
+    seconds = _seconds(pieces, forms)
+    second_price = dict(forms.select("form", "second_price").iter_rows())
     rows = []
     for row in orders.iter_rows(named=True):
-        key: Line = (row["order"], row["form"], row["glaze"])
-        quantity, price = row["quantity"], row["unit_price"]
-        own = own_time[key]
-        paid = labour[key] - own
-        overhead = amount(hours[key] * Fraction(settings.overhead_per_hour), digits)
-        book = materials[key] + firing[key] + paid
-        full = book + own + overhead
-        sales = None if price is None else amount(Fraction(price) * quantity, digits)
-        margin = None if sales is None else sales - full
+        line: Line = (row["order"], row["form"], row["glaze"])
+        quantity, unit_price = row["quantity"], row["unit_price"]
+        entered, done = begun[line]
+        parts = {name: by_line.get(line, NOTHING) for name, by_line in spent.items()}
+        value = at_price(seconds[line], second_price[row["form"]], digits)
+        book = known_sum([parts["materials"], parts["firing"], parts["paid_labour"], -(value or NOTHING)])
+        full = known_sum([book, parts["own_labour"], parts["overhead"]])
+        sales = at_price(quantity, unit_price, digits)
+        margin = None if done or sales is None or full is None else sales - full
         rows.append(
-            {
-                "order": row["order"],
-                "customer": row["customer"],
-                "form": row["form"],
-                "glaze": row["glaze"],
-                "quantity": quantity,
-                "pieces_to_start": begun[key],
-                "materials": materials[key],
-                "firing": firing[key],
-                "paid_labour": paid,
-                "own_labour": own,
-                "overhead": overhead,
+            {name: row[name] for name in ("order", "customer", "form", "glaze", "quantity", "unit_price")}
+            | parts
+            | {
+                "pieces_to_start": entered - done,
+                "already_begun": done,
+                "seconds": float(seconds[line]),
+                "second_price": second_price[row["form"]],
+                "seconds_value": value,
                 "book_cost": book,
                 "full_cost": full,
-                "book_cost_each": amount(Fraction(book) / quantity, digits),
-                "full_cost_each": amount(Fraction(full) / quantity, digits),
-                "unit_price": price,
+                "book_cost_each": None if done else _each(book, quantity, digits),
+                "full_cost_each": None if done else _each(full, quantity, digits),
                 "sales": sales,
                 "margin": margin,
                 "margin_pct": _percent(margin, sales),
@@ -87,46 +87,31 @@ def job_costs(
     return shaped(JobCosts, pl.DataFrame(rows, schema=types(JobCosts)))
 
 
+def _overheads(stage_hours: pl.DataFrame, overhead: pl.DataFrame, digits: int) -> dict[Line, Decimal | None]:
+    """The overhead of each line; None for hours of work of which it is not known."""
+    hours = line_numbers(stage_hours, "hours")
+    rate = overhead["rate"][0] if overhead.height else None
+    if rate is None:
+        return {line: None if worked else NOTHING for line, worked in hours.items()}
+    return {**line_overheads(hours, rate, digits)}
+
+
+def _seconds(pieces: pl.DataFrame, forms: pl.DataFrame) -> dict[Line, Decimal]:
+    """The seconds to be expected of each line, to two places: a share of what the last stage that loses any loses."""
+    share = dict(forms.select("form", "seconds_pct").iter_rows())
+    found: dict[Line, Decimal] = {}
+    rows = pieces.sort("step").select(*LINE, "loss_pct", to_do=pl.col("pieces_in") - pl.col("already_done"))
+    for order, form, glaze, loss, to_do in rows.iter_rows():
+        if loss or (order, form, glaze) not in found:
+            lost = to_do * Fraction(str(loss)) / 100
+            found[order, form, glaze] = amount(lost * Fraction(str(share[form])) / 100, 2)
+    return found
+
+
+def _each(cost: Decimal | None, quantity: int, digits: int) -> Decimal | None:
+    return None if cost is None else amount(Fraction(cost) / quantity, digits)
+
+
 def _percent(part: Decimal | None, whole: Decimal | None) -> float | None:
     """A part as a percentage of a whole, to two places; None where there is no whole."""
     return None if part is None or not whole else float(amount(Fraction(part) / Fraction(whole) * 100, 2))
-
-
-def _line(values: list[str | None]) -> Line:
-    order, form, glaze = values
-    return str(order), str(form), glaze
-
-
-def _sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal]:
-    """The sum of a money column by line; nought for a line without a row."""
-    sums: dict[Line, Decimal] = defaultdict(Decimal)
-    for *line, value in frame.select(*LINE, column).iter_rows():
-        sums[_line(line)] += value
-    return sums
-
-
-def _firing_costs(
-    kiln_loads: pl.DataFrame,
-    forms: pl.DataFrame,
-    firings: pl.DataFrame,
-    kilns: pl.DataFrame,
-    kiln_fit: pl.DataFrame,
-    settings: Settings,
-) -> dict[Line, Decimal]:
-    """What the firings of each line cost: each load's cost shared by room, so that the shares add up to it."""
-    counts = kiln_counts(forms, firings, kilns, kiln_fit)
-    digits = settings.minor_digits
-    cost_of = {
-        (firing, kiln): amount(Fraction(str(kwh)) * Fraction(settings.energy_price) + Fraction(other), digits)
-        for firing, kiln, kwh, other in firings.select("firing", "kiln", "kwh", "other_cost").iter_rows()
-    }
-    costs: dict[Line, Decimal] = defaultdict(Decimal)
-    for _, load in kiln_loads.group_by("load", maintain_order=True):
-        batches = load.select(*LINE, "firing", "kiln", "pieces").rows()
-        room = [Fraction(pieces, counts[firing, kiln, form].pieces) for _, form, _, firing, kiln, pieces in batches]
-        _, _, _, firing, kiln, _ = batches[0]
-        for (order, form, glaze, *_), share in zip(
-            batches, share_out(cost_of[firing, kiln], room, digits), strict=True
-        ):
-            costs[order, form, glaze] += share
-    return costs

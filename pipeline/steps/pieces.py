@@ -7,9 +7,9 @@ import polars as pl
 from pipeline.entering import entering, entering_expr, leaving_expr
 from pipeline.in_progress import Taken, share_in_progress
 from pipeline.lines import LINE
-from pipeline.losses import pieces_to_start_each
+from pipeline.losses import line_covers, pieces_to_start_each
 from pipeline.routes import routes
-from schemas.settings import Settings
+from schemas.settings import Cover, Settings
 from schemas.sheet import shaped
 from schemas.sheets_out.pieces import Pieces
 
@@ -26,8 +26,8 @@ def pieces(
     """Pieces of every line at every stage of its form's method, work in progress included.
 
     Pieces to start = quantity / product of the stages' yields, rounded up once, at least quantity + least_extra; or
-    the fewest that are enough with the chance ``loss_cover``. Pieces that enter a later stage = pieces started x the
-    yields before it, rounded up. What is in progress comes off first.
+    the fewest that are enough with the chance ``loss_cover``, which may be each line's own. Pieces that enter a later
+    stage = pieces started x the yields before it, rounded up. What is in progress comes off first.
 
     40 wanted at losses of 5 % and 10 %: 40 / (0.95 x 0.90) = 46.8, so 47 are started, 45 (44.65) enter the second
     stage and 40 (40.2) come out.
@@ -55,7 +55,7 @@ def pieces(
 
 
 def to_start(
-    orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, taken: list[Taken], cover: float | None
+    orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, taken: list[Taken], cover: Cover
 ) -> pl.DataFrame:
     """The lines as ``line`` (place in the orders), order, form, glaze, and ``begun``: the pieces still to begin."""
     covered = pl.DataFrame(
@@ -71,7 +71,7 @@ def to_start(
         .join(forms.select("form", "least_extra"), on="form", how="left", validate="m:1", maintain_order="left")
         .with_columns(wanted=pl.col("quantity") - pl.col("good").fill_null(0))
     )
-    begun = pieces_to_start_each(lines["wanted"], lines["chance"], lines["least_extra"], cover)
+    begun = pieces_to_start_each(lines["wanted"], lines["chance"], lines["least_extra"], line_covers(orders, cover))
     return lines.select("line", *LINE, begun=begun)
 
 

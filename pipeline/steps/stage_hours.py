@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from decimal import Decimal
-from fractions import Fraction
 
 import polars as pl
 
-from pipeline.calendar import calendar
 from pipeline.lines import LINE
-from pipeline.money import amount
 from pipeline.routes import minutes_a_piece, routes
 from schemas.settings import Settings
-from schemas.sheet import POLARS_TYPE, shaped
+from schemas.sheet import shaped
 from schemas.sheets_out.stage_hours import StageHours
 
 KEY = (*LINE, "stage")
@@ -22,11 +18,10 @@ KEY = (*LINE, "stage")
 def stage_hours(
     pieces: pl.DataFrame,
     schedule: pl.DataFrame,
+    labour: pl.DataFrame,
     forms: pl.DataFrame,
     stages: pl.DataFrame,
     form_minutes: pl.DataFrame,
-    labour_hours: pl.DataFrame,
-    closed_days: pl.DataFrame,
     *,
     settings: Settings,
 ) -> pl.DataFrame:
@@ -41,7 +36,8 @@ def stage_hours(
     each = minutes_a_piece(settings.spare_clay_pct).round(4)
     route = routes(forms, stages, form_minutes).select("form", "stage", "setup_minutes", each=each)
     lines = pieces.select(*KEY, pieces=pl.col("pieces_in") - pl.col("already_done"))
-    costs = _labour_costs(schedule, labour_hours, closed_days, settings)
+    priced = labour.select(*KEY, "own_labour", labour_cost=pl.col("paid_labour") + pl.col("own_labour"))
+    costs = priced.group_by(KEY).agg(_known_sum("labour_cost"), _known_sum("own_labour"), priced=pl.lit(True))
     return shaped(
         StageHours,
         lines.join(route, on=["form", "stage"], how="left", validate="m:1", maintain_order="left")
@@ -56,7 +52,10 @@ def stage_hours(
         .join(_set_ups(schedule), on=KEY, how="left", nulls_equal=True, validate="1:1", maintain_order="left")
         .join(costs, on=KEY, how="left", nulls_equal=True, validate="1:1", maintain_order="left")
         .with_columns(
-            pl.col("labour_cost", "own_labour").fill_null(Decimal(0)),
+            pl.when(pl.col("priced").is_null())
+            .then(Decimal(0))
+            .otherwise(pl.col("labour_cost", "own_labour"))
+            .name.keep(),
             minutes_each="each",
             setups=pl.when(pl.col("setup_minutes") > 0).then("setups").fill_null(0),
             hours=(pl.col("minutes").fill_null(0) / 60).round(4),
@@ -71,28 +70,7 @@ def _set_ups(schedule: pl.DataFrame) -> pl.DataFrame:
     return first.group_by(KEY).agg(setups=pl.len().cast(pl.Int64))
 
 
-def _labour_costs(
-    schedule: pl.DataFrame, labour_hours: pl.DataFrame, closed_days: pl.DataFrame, settings: Settings
-) -> pl.DataFrame:
-    """Labour of each line and stage, as ``labour_cost``, and the owner's own time in it, as ``own_labour``.
-
-    Paid and own time are rounded each once, and the labour cost is their sum.
-    """
-    workers = calendar(labour_hours, closed_days, settings.start)
-    places = {worker.name: place for place, worker in enumerate(workers.workers)}
-    paid: dict[tuple[object, ...], Fraction] = defaultdict(Fraction)
-    own: dict[tuple[object, ...], Fraction] = defaultdict(Fraction)
-    for *key, day, worker, minutes in schedule.select(*KEY, "date", "worker", "minutes").iter_rows():
-        if worker is None:
-            continue
-        shift = workers.shifts(day.toordinal())[places[worker]]
-        cost = Fraction(round(minutes * 100), 6000) * Fraction(shift.rate)
-        (own if shift.own else paid)[tuple(key)] += cost
-    digits = settings.minor_digits
-    rows = []
-    for line_stage in {**paid, **own}:
-        owned = amount(own[line_stage], digits)
-        rows.append((*line_stage, amount(paid[line_stage], digits) + owned, owned))
-    money = POLARS_TYPE["amount"]
-    schema = dict.fromkeys(KEY, pl.String()) | {"labour_cost": money, "own_labour": money}
-    return pl.DataFrame(rows, schema=schema, orient="row")
+def _known_sum(column: str) -> pl.Expr:
+    """``known_sum`` of a column, in its place."""
+    total = pl.col(column).sum()
+    return pl.when((total != 0) | (pl.col(column).null_count() == 0)).then(total).alias(column)

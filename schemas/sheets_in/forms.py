@@ -40,10 +40,11 @@ class Forms(Sheet):
     glaze_g: float = grams("dry glaze on one piece", example="28", ge=0, default="0")
     least_extra: int = whole("at least so many spares", example="2", ge=0, default="0")
     seconds_pct: float = percent(
-        "share of the pieces lost at the last stage that sell as seconds (for your records; no result uses it yet)",
+        "share of the pieces lost at the last stage that loses any which sell as seconds",
         example="50",
         ge=0,
         le=100,
         default="0",
     )
+    second_price: Money = price("what a second sells for", example="7.00", ge=0, default="not counted")
     other_cost: Money = price("packaging and the like, each", example="0.35", ge=0, default="0")

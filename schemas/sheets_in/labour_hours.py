@@ -21,7 +21,7 @@ class LabourHours(Sheet):
         needed=True,
     )
     hours: float = number("hours of work on such a day", unit="h", example="5", needed=True, ge=0, le=24)
-    hourly_rate: Money = price("cost of an hour", example="16.00", ge=0, default="0")
+    hourly_rate: Money = price("cost of an hour", example="16.00", ge=0, default="not counted")
     own_time: bool = yes_no("the owner's own unpaid time: a cost for pricing, not for the books", example="yes")
     stages: str = words(
         "stages this person does, `;` between",

@@ -22,5 +22,5 @@ class StageHours(Sheet):
     minutes_each: float = minutes("hands-on time for a piece, wedging by its weight included", needed=True, ge=0)
     setups: int = whole("set-ups charged to this line, one a date and form", needed=True, ge=0)
     hours: float = number("hours of work, loading and unloading included", unit="h", needed=True, ge=0)
-    labour_cost: Money = amount("those hours at their workers' rates", needed=True, ge=0)
-    own_labour: Money = amount("the owner's own unpaid time in it", needed=True, ge=0)
+    labour_cost: Money = amount("those hours at their workers' rates; blank if no rate is known", ge=0)
+    own_labour: Money = amount("the owner's own unpaid time in it", ge=0)

@@ -16,15 +16,16 @@ from tests.reading.folders import TODAY, assumed, job_of, read
 
 MAY_BE_BLANK = {
     "orders": {"customer", "glaze", "unit_price", "priority", "note"},
-    "forms": {"capacity_ml", "bat", "per_board"},
+    "forms": {"capacity_ml", "bat", "per_board", "second_price"},
     "clay_stock": {"supplier", "lot", "received", "shrinkage_pct"},
-    "labour_hours": {"stages"},
+    "labour_hours": {"hourly_rate", "stages"},
     "stages": {"wait_days_max", "bat", "firing", "most_per_day"},
     "form_minutes": {
         "minutes_each", "setup_minutes", "loss_pct", "most_per_day", "wait_days", "wait_days_max",
     },
     "closed_days": {"note"},
     "in_progress": {"order", "glaze"},
+    "work_log": {"date", "order", "glaze"},
     "materials": {"supplier", "pack_price"},
 }  # fmt: skip
 """Columns of a job whose blanks mean "any", "none" or "no limit"."""
@@ -40,6 +41,7 @@ BARE = {
     "bats_and_boards": "item,kind,count\nsmall,bat,20\n",
     "closed_days": "from\n2027-05-03\n",
     "in_progress": "form,stage_done,pieces\nmug,throw,4\n",
+    "work_log": "form,stage,pieces_in,pieces_out\nmug,throw,12,11\n",
     "clay_blends": "clay,part,share_pct\nmix,buff,100\n",
     "glazes": "glaze,material,percent\noat,feldspar,100\n",
     "materials": "material\nfeldspar\n",
@@ -160,7 +162,7 @@ def test_a_date_is_worked_as_that_weekday_where_its_row_leaves_things_blank(tmp_
     assert (shorter["hours"], shorter["hourly_rate"], shorter["own_time"], shorter["stages"]) == (
         2.0, Decimal("14.50"), False, "fire"
     )  # fmt: skip
-    assert (saturday["hourly_rate"], saturday["own_time"], saturday["stages"]) == (Decimal(0), False, None)
+    assert (saturday["hourly_rate"], saturday["own_time"], saturday["stages"]) == (None, False, None)
 
 
 def test_settings_are_typed_and_blank_ones_left_at_their_default(tmp_path: Path) -> None:

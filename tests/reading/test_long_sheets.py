@@ -37,7 +37,7 @@ def parts(reading: Reading) -> dict[str, object]:
     return {"problems": reading.problems, **job}
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow])
 @given(rows=ORDERS, end=st.sampled_from(["\n", "\r\n"]), stray=st.sampled_from(["", ",,", ",stray", "\n\n"]))
 def test_a_sheet_comes_to_the_same_by_either_way(empty: Path, rows: list[str], end: str, stray: str) -> None:
     orders = end.join(["order,form,quantity,due,unit_price,,", *rows]) + stray

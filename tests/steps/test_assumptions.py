@@ -9,6 +9,7 @@ from typing import Any
 import polars as pl
 import pytest
 
+from pipeline.cheapest import with_covers
 from pipeline.job import Job
 from tests.random_sheets import Cells
 from tests.shops import frame, make_job
@@ -36,7 +37,7 @@ def cups(*orders: Cells, **more: Any) -> Job:
 def test_a_plain_job_rests_on_what_counts_as_a_cost_alone() -> None:
     value, why = told(cups())[BOOKS]
     assert list(told(cups())) == [BOOKS]
-    assert value == "materials, firing, paid labour"
+    assert value == "materials, firing, paid labour, less what seconds fetch"
     assert "own time" in why
     assert "overhead" in why
 
@@ -175,3 +176,42 @@ def test_every_row_says_what_and_why() -> None:
     found = step("assumptions")(job)
     assert found.null_count().sum_horizontal().item() == 0
     assert found.filter(pl.any_horizontal(pl.all().str.len_chars() == 0)).is_empty()
+
+
+# What is not known of costs
+
+
+def test_the_cheapest_spares_say_what_they_rest_on() -> None:
+    # 0.4 kg of clay at 13.80 a bag of 12.5 kg is 0.44; nobody's time has a price here, so another run costs nothing.
+    job = cups(
+        PRICED,
+        PRICED | {"order": "B", "unit_price": Decimal("16.50")},
+        clay_stock=[{"clay": "buff", "bag_kg": 12.5, "bag_price": Decimal("13.80")}],
+        settings={"loss_cover": "cheapest"},
+    )
+    value, why = told(with_covers(job))["spares of cup at the least cost"]
+    assert value == (
+        "a piece begun costs 0.44, another run 0.00 more, or a piece never made loses 14.00 to 16.50; a spare is worth "
+        "0.00"
+    )
+    assert "set-ups" in why
+
+
+def test_seconds_without_a_price() -> None:
+    forms = [{"form": "cup", "seconds_pct": 50.0}]
+    assert told(cups(forms=forms))["seconds of cup"][0] == "of no value"
+    priced = [{"form": "cup", "seconds_pct": 50.0, "second_price": Decimal("7.00")}]
+    assert "seconds of cup" not in told(cups(forms=priced))
+
+
+def test_half_of_a_month_s_overhead_is_left_out_and_the_whole_is_told() -> None:
+    half = {"overhead_per_month": Decimal(480)}
+    assert told(cups(settings=half))["overhead of a month"][0] == "left out"
+    found = told(cups(settings=half | {"normal_hours_per_month": 120.0}))
+    assert "overhead of a month" not in found
+    assert "IAS 2" in found["overhead of an hour"][1]
+
+
+def test_a_work_log_changes_no_plan() -> None:
+    log = [{"form": "cup", "stage": "turn", "pieces_in": 10, "pieces_out": 7}]
+    assert "left out of the plan" in told(cups(work_log=log))["losses of the work log"][0]

@@ -121,7 +121,8 @@ def test_parameters_are_named_after_sheets(name: str) -> None:
 def test_the_output_keeps_the_rules_of_its_sheet(name: str, job_name: str | int) -> None:
     found = results_of(job_name)[name]
     SHEETS_OUT[name].validate(found, lazy=True)
-    if name != "kiln_loads" and name != "clay_to_wedge":  # some shops begin nothing, or fire nothing
+    # Some shops begin nothing, or fire nothing, and only the studio keeps a work log.
+    if name not in ("kiln_loads", "firing_costs", "clay_to_wedge") and (name != "losses" or job_name == STUDIO):
         assert not found.is_empty()
 
 
@@ -134,7 +135,7 @@ def test_without_an_order_the_columns_are_there_all_the_same(name: str, job_name
     assert found.schema == blank(SHEETS_OUT[name]).schema
     if name == "clay_to_buy":
         assert found["needed_kg"].sum() == 0
-    elif name != "assumptions":
+    elif name not in ("assumptions", "losses"):  # what was lost was lost
         assert found.is_empty()
 
 

@@ -11,8 +11,8 @@ import pytest
 
 from pipeline.job import Job
 from tests.random_sheets import Cells
-from tests.shops import frame, make_job
-from tests.steps.worked import Results, inputs, step
+from tests.shops import START, frame, make_job
+from tests.steps.worked import inputs, step
 
 D = Decimal
 
@@ -44,13 +44,35 @@ def costs(
     kiln_loads: Sequence[Cells] = (),
 ) -> pl.DataFrame:
     """What the lines of a job cost, by sheets made by hand."""
-    results: Results = {
+    return step("job_costs")(**inputs("job_costs", job, by_hand(job, materials_cost, stage_hours, kiln_loads)))
+
+
+def by_hand(
+    job: Job, materials_cost: Sequence[Cells] = (), stage_hours: Sequence[Cells] = (), kiln_loads: Sequence[Cells] = ()
+) -> dict[str, pl.DataFrame]:
+    """The sheets behind what lines cost: a stage's labour is done by two workers, one paid and one the owner."""
+    results = {
         "pieces": step("pieces")(**inputs("pieces", job, {})),
         "materials_cost": frame("materials_cost", list(materials_cost)),
         "stage_hours": frame("stage_hours", list(stage_hours)),
         "kiln_loads": frame("kiln_loads", list(kiln_loads)),
+        "schedule": frame("schedule", [{"date": START}]),
+        "labour": frame("labour", [row for worked in stage_hours for row in labour(worked)]),
     }
-    return step("job_costs")(**inputs("job_costs", job, results))
+    for name in ("firing_costs", "overhead"):
+        results[name] = step(name)(**inputs(name, job, results))
+    return results
+
+
+def labour(worked: Cells) -> list[Cells]:
+    """The labour of a row of stage hours, its whole time counted as the owner's."""
+    at = {name: worked[name] for name in ("order", "form", "glaze", "stage") if name in worked}
+    own = worked["own_labour"]
+    paid = D(0) if own is None else worked["labour_cost"] - own
+    return [
+        at | {"own_time": False, "minutes": 0.0, "paid_labour": paid, "own_labour": D(0)},
+        at | {"own_time": True, "minutes": worked["hours"] * 60, "paid_labour": D(0), "own_labour": own},
+    ]
 
 
 def one(*sheets: Any) -> dict[str, Any]:
@@ -205,3 +227,71 @@ def test_amounts_have_the_places_of_the_currency(
 def test_money_is_exact() -> None:
     # 0.10 + 0.20 is 0.30, which in binary numbers it is not.
     assert one(job_of(CUP), [materials("0.10"), materials("0.20")])["materials"] == D("0.30")
+
+
+# Published jobs
+
+
+@pytest.mark.parametrize(
+    ("quantity", "material", "labour_cost", "hours_worked", "rate", "full", "each"),
+    [
+        # Job 334: material 5,000; labour 2,400 at 6 an hour, 400 h; overhead 100,000 / 40,000 h = 2.50: 1,000. 200.
+        (200, "5000", "2400", 400.0, "2.50", "8400", "42.00"),
+        # Job 413: 12,000, 8,000 and overhead of 120 % of labour, 9,600, here 8,000 h at 1.20. 200 units.
+        (200, "12000", "8000", 8_000.0, "1.20", "29600", "148.00"),
+        # Job 420: 4,000, 5,000 and 120 % of labour, 6,000, here 5,000 h at 1.20. 7,500 units.
+        (7_500, "4000", "5000", 5_000.0, "1.20", "15000", "2.00"),
+    ],
+)
+def test_jobs_of_textbooks(
+    quantity: int, material: str, labour_cost: str, hours_worked: float, rate: str, full: str, each: str
+) -> None:
+    job = job_of(CUP | {"quantity": quantity}, settings={"overhead_per_hour": D(rate)})
+    found = one(job, [materials(material)], [hours(hours_worked, labour_cost)])
+    assert (found["full_cost"], found["full_cost_each"]) == (D(full), D(each))
+
+
+# Seconds
+
+LOSING: list[Cells] = [{"stage": "throw"}, {"stage": "fire", "loss_pct": 20.0}, {"stage": "finish"}]
+
+
+def test_seconds_are_a_share_of_what_the_last_stage_that_loses_loses() -> None:
+    # 10 / 0.8 = 12.5, so 13 are fired, 2.6 lost, and half of those sell as seconds: 1.3 at 4.00 are 5.20. 20.00 of
+    # clay less 5.20: 14.80, 1.48 each.
+    job = job_of(CUP, stages=LOSING, forms=[{"form": "cup", "seconds_pct": 50.0, "second_price": D("4.00")}])
+    found = one(job, [materials("20.00")])
+    assert (found["seconds"], found["seconds_value"]) == (1.3, D("5.20"))
+    assert (found["book_cost"], found["book_cost_each"]) == (D("14.80"), D("1.48"))
+
+
+def test_seconds_without_a_price_take_nothing_off() -> None:
+    job = job_of(CUP, stages=LOSING, forms=[{"form": "cup", "seconds_pct": 50.0}])
+    found = one(job, [materials("20.00")])
+    assert (found["seconds"], found["seconds_value"], found["book_cost"]) == (1.3, None, D("20.00"))
+
+
+# What is not known
+
+
+def test_of_pieces_in_the_studio_already_no_figure_each_is_told() -> None:
+    # What the four thrown have cost is not known: of the six others alone a cost each would say too little.
+    job = job_of(
+        CUP | {"unit_price": D("14.00")},
+        stages=[{"stage": "throw"}, {"stage": "turn"}],
+        in_progress=[{"form": "cup", "stage_done": "throw", "pieces": 4}],
+    )
+    found = one(job, [materials("20.00")])
+    assert (found["pieces_to_start"], found["already_begun"]) == (6, 4)
+    assert (found["book_cost"], found["full_cost"], found["sales"]) == (D("20.00"), D("20.00"), D("140.00"))
+    for name in ("book_cost_each", "full_cost_each", "margin", "margin_pct"):
+        assert found[name] is None
+
+
+def test_what_nobody_gave_a_price_for_is_blank_and_the_rest_is_added_up() -> None:
+    # Neither energy nor Ada's rate nor overhead: 20.00 of clay are all that is known.
+    job = job_of(CUP, firings=[{"firing": "glaze", "kwh": 40.0}])
+    worked = hours(2.0, "0") | {"own_labour": None, "labour_cost": None}
+    found = one(job, [materials("20.00")], [worked], [loaded(10)])
+    assert found["firing"] is found["own_labour"] is found["overhead"] is None
+    assert (found["paid_labour"], found["book_cost"], found["full_cost"]) == (0, D("20.00"), D("20.00"))

@@ -30,6 +30,7 @@ def hours_of(job: Job, stage: str = "throw") -> float:
 def by_hand(job: Job, schedule: list[Cells]) -> pl.DataFrame:
     """The hours of a schedule made by hand."""
     results = {"pieces": step("pieces")(**inputs("pieces", job, {})), "schedule": frame("schedule", schedule)}
+    results["labour"] = step("labour")(**inputs("labour", job, results))
     return step("stage_hours")(**inputs("stage_hours", job, results))
 
 

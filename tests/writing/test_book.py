@@ -21,8 +21,8 @@ WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 TABS = [
     "summary", "clay to buy", "wedging", "calendar", "day by day", "schedule", "kiln loads", "kiln contents",
     "load sheets",
-    "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "materials", "orders",
-    "space", "assumptions", "problems",
+    "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "earnings", "materials",
+    "labour", "firing costs", "overhead", "piece costs", "losses", "orders", "space", "assumptions", "problems",
 ]  # fmt: skip
 
 
@@ -92,8 +92,8 @@ def test_summary(plan: Book) -> None:
     assert figures["hours of work"] == pytest.approx(781 / 60, abs=1e-9)
     assert figures["kiln loads"] == 2
     assert figures["materials EUR"] == Decimal("52.00")
-    assert figures["book cost, for the books EUR"] == Decimal("100.07")  # 32.31 + 49.72 + 18.04
-    assert figures["full cost, for pricing EUR"] == Decimal("373.00")  # 163.19 + 134.02 + 75.79
+    assert figures["book cost, for the books EUR"] == Decimal("102.55")  # 32.28 + 50.38 + 19.89
+    assert figures["full cost, for pricing EUR"] == Decimal("375.48")  # 163.16 + 134.68 + 77.64
     assert figures["sales EUR"] == Decimal("542.00")
     assert figures["doubts about the sheets"] == 1
     assert ["A-1", 1, "mug", "oat", date(2027, 3, 19), date(2027, 3, 23), 4, "drying before bisque"] in rows

@@ -159,7 +159,7 @@ def test_hours_and_percentages_have_four_places_at_most() -> None:
 
 def test_a_loss_keeps_its_sign_and_nought_has_none() -> None:
     model = SHEETS_OUT["job_costs"]
-    row = ("o", None, "f", None, 1, 1, *["0"] * 9, "1", "1", "-2.50", -0.00001)
+    row = ("o", None, "f", None, 1, 1, 0, *["0"] * 5, 0.0, *["0"] * 6, "1", "1", "-2.50", -0.00001)
     assert csv_text(model, example.sheet(model, row), 2).endswith(",1.00,1.00,-2.50,0\r\n")
 
 

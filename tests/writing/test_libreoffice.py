@@ -30,11 +30,20 @@ TAB_OF = {
     "kiln_loads": "kiln contents",
     "promises": "promises",
     "pace": "pace",
+    "labour": "labour",
+    "firing_costs": "firing costs",
+    "overhead": "overhead",
     "job_costs": "costs",
+    "earnings": "earnings",
+    "piece_costs": "piece costs",
+    "losses": "losses",
     "assumptions": "assumptions",
     "problems": "problems",
 }
 """Tabs that are their sheet, column for column."""
+
+LEFT_OUT = {"stage_hours": ("labour_cost", "own_labour")}
+"""Columns of a sheet that are told on another tab."""
 
 
 @pytest.fixture(scope="module")
@@ -80,18 +89,19 @@ def test_every_cell_of_every_tab(plan: Book, tabs: Tabs) -> None:
 @pytest.mark.parametrize("sheet", TAB_OF)
 def test_tabs_equal_their_csv(tabs: Tabs, sheet: str) -> None:
     model, rows = SHEETS_OUT[sheet], tabs[TAB_OF[sheet]]
-    heads = [heading(column, "EUR") for column in columns(model)]
+    shown = [column for column in columns(model) if column.name not in LEFT_OUT.get(sheet, ())]
+    heads = [heading(column, "EUR") for column in shown]
     top = next(at for at, row in enumerate(rows) if set(heads) <= set(row))
     places = [rows[top].index(head) for head in heads]
     written = list(csv.DictReader(StringIO(csv_text(model, example.results()[sheet], 2), newline="")))
     assert written
     for row, record in zip(rows[top + 1 :], written, strict=False):
-        for column, place in zip(columns(model), places, strict=True):
+        for column, place in zip(shown, places, strict=True):
             cell = record[column.name]
             match column.kind:
                 case "day":
                     assert same(row[place], date.fromisoformat(cell) if cell else None), (column.name, row)
-                case "text" | "choice":
+                case "text" | "choice" | "yes_no":
                     # A CSV marks text that would start a formula; a workbook knows text from formulas.
                     assert row[place] == cell.removeprefix("'"), (column.name, row)
                 case _:
@@ -109,16 +119,37 @@ def test_a_changed_price_moves_every_total(plan: Book, tmp_path: Path) -> None:
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
     # 20 mugs at 20.00 for 16.00: 80.00 more than 542.00. 20 boxes at 0.90 for 0.40: 10.00 more than 52.00 of
-    # materials, 100.07 of book cost and 373.00 of full cost. A bag at 15.00. An hour more than 13 h 1 min.
+    # materials, 102.55 of book cost and 375.48 of full cost. A bag at 15.00. An hour more than 13 h 1 min.
     assert float(figures["sales EUR"]) == 622.00
     assert float(figures["materials EUR"]) == 62.00
-    assert float(figures["book cost, for the books EUR"]) == pytest.approx(110.07, abs=1e-9)
-    assert float(figures["full cost, for pricing EUR"]) == 383.00
+    assert float(figures["book cost, for the books EUR"]) == pytest.approx(112.55, abs=1e-9)
+    assert float(figures["full cost, for pricing EUR"]) == pytest.approx(385.48, abs=1e-9)
     assert float(figures["cost of clay to buy EUR"]) == 15.00
     assert float(figures["hours of work"]) == pytest.approx(841 / 60, abs=1e-9)
     costs = next(row for row in tabs["costs"] if row[3] == "mug")
-    # 18.11 + 10.00 of materials: book cost 42.31, full cost 173.19; of 400.00 that leaves 226.81.
-    assert [float(cell) for cell in costs[12:20]] == [42.31, 173.19, 2.12, 8.66, 20.00, 400.00, 226.81, 56.70]
+    # 18.11 + 10.00 of materials, 17.93 of firing, 3.76 off for seconds: book cost 42.28, full cost 173.16; of 400.00
+    # that leaves 226.84.
+    expected = [42.28, 173.16, 2.11, 8.66, 20.00, 400.00, 226.84, 56.71]
+    assert [float(cell) for cell in costs[16:24]] == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_changed_rate_moves_costs_and_earnings(plan: Book, tmp_path: Path) -> None:
+    """A bookkeeper types over Tam's rate of an hour and the overhead of one, and the potter the rate that is wanted."""
+    edited = openpyxl.load_workbook(BytesIO(draw(plan)))
+    _type_over(edited["labour"], "hourly rate EUR", 14.50, 20.50, times=2)
+    _type_over(edited["summary"], "figure", 4.50, 6.00)
+    _type_over(edited["summary"], "figure", 20, 30)
+    edited.save(tmp_path / "edited.xlsx")
+    tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
+    figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
+    # Tam's 24 and 42.5 minutes at 20.50 are 8.20 and 14.52 (14.5208). Overhead at 6.00: 34.90 + 27.80 + 15.40.
+    assert float(figures["paid labour EUR"]) == pytest.approx(22.72, abs=1e-9)
+    assert float(figures["overhead EUR"]) == pytest.approx(78.10, abs=1e-9)
+    plates = next(row for row in tabs["earnings"] if len(row) > 3 and row[3] == "plate")
+    # 6.65 more than 50.38: 222.00 - 57.03 - 27.80 = 137.17, over 3.525 h 38.91; (84.83 + 105.75) / 12 = 15.88.
+    assert [float(cell) for cell in plates[9:13]] == pytest.approx([137.17, 38.91, 30.0, 15.88], abs=1e-9)
+    # 70.00 - 78.10: more is borne than there is, as the new rate is above that of the month.
+    assert float(next(row for row in tabs["overhead"] if "/" in row[0][:3])[7]) == pytest.approx(-8.10, abs=1e-9)
 
 
 def test_a_changed_date_makes_a_line_late(plan: Book, tmp_path: Path) -> None:
@@ -148,9 +179,13 @@ def test_an_empty_plan_has_no_error_in_it(tmp_path: Path) -> None:
     test_every_cell_of_every_tab(plan, tabs)
 
 
-def _type_over(sheet: openpyxl.worksheet.worksheet.Worksheet, head: str, old: object, new: object) -> None:
-    """Change the one plain cell under a heading that holds the old value."""
+def _type_over(
+    sheet: openpyxl.worksheet.worksheet.Worksheet, head: str, old: object, new: object, times: int = 1
+) -> None:
+    """Change the plain cells under a heading that hold the old value, of which there are so many."""
     at = next(cell for row in sheet.iter_rows() for cell in row if cell.value == head)
     below = [cells[0] for cells in sheet.iter_rows(at.row + 1, sheet.max_row, at.column, at.column)]
-    (cell,) = [cell for cell in below if cell.value == old]
-    cell.value = new
+    found = [cell for cell in below if cell.value == old]
+    assert len(found) == times
+    for cell in found:
+        cell.value = new

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import polars as pl
 import pytest
 
 from pipeline.job import Job
@@ -38,12 +39,32 @@ def in_pounds(job: Job) -> Job:
     return replace(job, settings=replace(job.settings, units="us"))
 
 
+def hardly_priced(job: Job) -> Job:
+    """The job of somebody who fills in hardly any price: what is not known is blank, and no formula fails at it."""
+    nothing = pl.lit(None, pl.Decimal(38, 6))
+    return replace(
+        job,
+        orders=job.orders.with_columns(unit_price=pl.when(pl.col("form") == "jug").then("unit_price")),
+        forms=job.forms.with_columns(second_price=nothing, other_cost=pl.lit(0, pl.Decimal(38, 6))),
+        firings=job.firings.with_columns(
+            other_cost=pl.when(pl.col("firing") == "glaze").then("other_cost").otherwise(pl.lit(0, pl.Decimal(38, 6)))
+        ),
+        labour_hours=job.labour_hours.with_columns(
+            hourly_rate=pl.when(pl.col("worker") != "Ada").then("hourly_rate").otherwise(nothing)
+        ),
+        settings=replace(
+            job.settings, energy_price=None, overhead_per_month=None, overhead_per_hour=None, wanted_hourly_rate=None
+        ),
+    )
+
+
 JOBS = {
     "the studio": lambda: sample("studio"),
     "four sheets": lambda: sample("first"),
     "the studio in yen": lambda: in_yen(sample("studio")),
     "the studio in pounds": lambda: in_pounds(sample("studio")),
     "a shop that is late": lambda: shop(7),
+    "the studio with hardly a price": lambda: hardly_priced(sample("studio")),
 }
 
 

@@ -46,8 +46,8 @@ def words(read: openpyxl.Workbook) -> Iterator[openpyxl.cell.Cell]:
 
 def test_text_never_becomes_a_formula_or_a_link(read: openpyxl.Workbook) -> None:
     texts = [cell for cell in words(read) if cell.value in (example.FORMULA, example.LINK, "@fair", "+ lid")]
-    # The customer of two lines on three tabs, and one reason among the assumptions.
-    assert sum(cell.value == example.FORMULA for cell in texts) == 7
+    # The customer of two lines on four tabs, and one reason among the assumptions.
+    assert sum(cell.value == example.FORMULA for cell in texts) == 9
     assert {cell.value for cell in texts} == {example.FORMULA, example.LINK, "@fair", "+ lid"}
     assert all(cell.data_type == "s" and cell.hyperlink is None for cell in texts)
 
@@ -75,10 +75,10 @@ def test_every_formula_has_its_value(drawn: bytes) -> None:
 
 
 def test_headings_stay_in_sight_and_can_be_filtered(read: openpyxl.Workbook) -> None:
-    assert read["costs"].freeze_panes == "C9"
+    assert read["costs"].freeze_panes == "C11"
     assert read["schedule"].freeze_panes == "C6"
     assert read["schedule"].auto_filter.ref == "A5:M32"
-    assert read["costs"].auto_filter.ref == "A8:T11"
+    assert read["costs"].auto_filter.ref == "A10:X13"
     assert read["calendar"].freeze_panes == "F11"
 
 
@@ -128,7 +128,7 @@ def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
     assert read["calendar"].print_title_rows == "$7:$10"
     assert read["calendar"].print_title_cols == "$A:$E"
     assert read["costs"].print_title_cols == "$A:$E"
-    assert read["costs"].print_title_rows == "$8:$8"
+    assert read["costs"].print_title_rows == "$10:$10"
 
 
 def test_each_load_and_each_chart_begins_a_page(read: openpyxl.Workbook) -> None:
@@ -163,7 +163,7 @@ def test_a_tab_of_wide_columns_is_printed_smaller() -> None:
 
 def test_notes_explain_the_headings(read: openpyxl.Workbook) -> None:
     head = next(cell for row in read["costs"].iter_rows() for cell in row if cell.value == "book cost EUR")
-    assert head.comment.text == "Materials, firing, paid labour: for the books."
+    assert head.comment.text == "Materials, firing, paid labour, less the seconds' value: for the books."
 
 
 def test_totals_have_names(read: openpyxl.Workbook) -> None:

@@ -36,14 +36,13 @@ def pieces_tab(pieces: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -
 
 
 def stage_hours_tab(stage_hours: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """Working hours and what they cost, by line and stage."""
+    """Working hours, by line and stage."""
     grid = Grid("stage hours")
     grid.head(
         "Hours by line and stage",
-        "One row is an order line at a stage. Labour cost is the hours at their workers' rates; own labour is that "
-        "part of it which is the owner's own unpaid time, so paid labour = labour cost - own labour.",
+        "One row is an order line at a stage. What the hours cost stands on the labour tab, by worker and rate.",
     )
-    head = heads(StageHours, settings, totals=("setups", "hours", "labour_cost", "own_labour"))
+    head = heads(StageHours, settings, totals=("setups", "hours"), without=("labour_cost", "own_labour"))
     frame = with_line(exact(StageHours, stage_hours, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
 

@@ -18,6 +18,9 @@ would be too small to read, so the costs print on two, with these on each."""
 OVERHEAD_RATE = "overhead_per_hour"
 """The workbook's name for the cell that holds the overhead on an hour of work."""
 
+WANTED_RATE = "wanted_hourly_rate"
+"""The workbook's name for the cell that holds what an hour of own time should earn."""
+
 
 def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
     """Every material of every line; a changed price moves the line's cost on the costs tab."""
@@ -41,42 +44,56 @@ def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: 
 
 
 def costs_tab(
-    job_costs: pl.DataFrame, orders: pl.DataFrame, asked: Table, materials: Table, hours: Table, settings: Settings
+    job_costs: pl.DataFrame,
+    orders: pl.DataFrame,
+    asked: Table,
+    materials: Table,
+    hours: Table,
+    labour: Table,
+    firings: Table,
+    settings: Settings,
 ) -> tuple[Tab, Table]:
-    """What each line costs and earns, read from the tabs of the orders, the materials and the stage hours."""
+    """What each line costs and earns, read from the tabs of the orders, the materials, the labour and the firings."""
     digits = settings.minor_digits
     grid = Grid("costs")
     grid.head_beside(
         "Costs and earnings",
         "One row is an order line.",
         WHOSE,
-        "Book cost = materials + firing + paid labour: for the books. Full cost = book cost "
-        "+ the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. "
-        "Overhead = hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the "
-        "sheets have them; no tax is reckoned. Pieces in progress bring only what is still to come.",
+        "Book cost = materials + firing + paid labour - what the seconds fetch: for the books. Full cost = book cost + "
+        "the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. Overhead = "
+        "hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the sheets have "
+        "them; no tax is reckoned. A blank is not known. Pieces in the studio already bring only what is still to "
+        "come, so figures each, and margins, are blank where there are any.",
     )
     price = asked.place.look_up("unit_price", "line", "{line}")
+    worked = _sum_of(hours, "hours")
+    overhead = f"ROUND(ROUND({worked},4)*{OVERHEAD_RATE},{digits})"
+    fetched = f"ROUND({{seconds}}*{{second_price}},{digits})"
+    spent = "SUM({materials},{firing},{paid_labour})-SUM({seconds_value})"
     head = heads(
         JobCosts,
         settings,
         formulas={
             "quantity": _sum_of(asked, "quantity"),
             "materials": _sum_of(materials, "cost"),
-            "paid_labour": f"{_sum_of(hours, 'labour_cost')}-{_sum_of(hours, 'own_labour')}",
-            "own_labour": _sum_of(hours, "own_labour"),
-            "overhead": f"ROUND(ROUND({_sum_of(hours, 'hours')},4)*{OVERHEAD_RATE},{digits})",
-            "book_cost": "{materials}+{firing}+{paid_labour}",
-            "full_cost": "{book_cost}+{own_labour}+{overhead}",
-            "book_cost_each": f"ROUND({{book_cost}}/{{quantity}},{digits})",
-            "full_cost_each": f"ROUND({{full_cost}}/{{quantity}},{digits})",
+            "firing": known_sum_of(firings, "cost", ("line", "{line}")),
+            "paid_labour": known_sum_of(labour, "paid_labour", ("line", "{line}")),
+            "own_labour": known_sum_of(labour, "own_labour", ("line", "{line}")),
+            "overhead": f'IF({OVERHEAD_RATE}="",IF({worked}=0,0,""),{overhead})',
+            "seconds_value": f'IF({{second_price}}="",IF({{seconds}}=0,0,""),{fetched})',
+            "book_cost": f'IF(AND({spent}=0,COUNT({{materials}},{{firing}},{{paid_labour}})<3),"",{spent})',
+            "full_cost": known("{book_cost}", "{own_labour}", "{overhead}"),
+            "book_cost_each": _each("book_cost", digits),
+            "full_cost_each": _each("full_cost", digits),
             "unit_price": f'IF({price}="","",{price})',
             "sales": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{digits}))',
-            "margin": 'IF({sales}="","",{sales}-{full_cost})',
-            "margin_pct": 'IF({sales}="","",IF({sales}=0,"",ROUND(100*{margin}/{sales},2)))',
+            "margin": 'IF(OR({already_begun}>0,{sales}="",{full_cost}=""),"",{sales}-{full_cost})',
+            "margin_pct": 'IF({margin}="","",IF({sales}=0,"",ROUND(100*{margin}/{sales},2)))',
         },
         totals=(
-            "quantity", "pieces_to_start", "materials", "firing", "paid_labour", "own_labour", "overhead",
-            "book_cost", "full_cost", "sales", "margin",
+            "quantity", "pieces_to_start", "already_begun", "materials", "firing", "paid_labour", "own_labour",
+            "overhead", "seconds", "seconds_value", "book_cost", "full_cost", "sales", "margin",
         ),
     )  # fmt: skip
     return table_tab(
@@ -89,6 +106,25 @@ def costs_tab(
     )
 
 
+def _each(cost: str, digits: int) -> str:
+    """A cost of one piece; blank where pieces stand in the studio already, or nothing is known of the cost."""
+    return f'IF(OR({{already_begun}}>0,{{{cost}}}=""),"",ROUND({{{cost}}}/{{quantity}},{digits}))'
+
+
 def _sum_of(table: Table, column: str) -> str:
     """A line's sum on another tab."""
     return f"SUMIFS({table.place.cells(column)},{table.place.cells('line')},{{line}})"
+
+
+def known(*cells: str) -> str:
+    """The sum of the cells that are known; blank where some are not and the others come to nought."""
+    listed = ",".join(cells)
+    return f'IF(AND(SUM({listed})=0,COUNT({listed})<{len(cells)}),"",SUM({listed}))'
+
+
+def known_sum_of(table: Table, column: str, *keys: tuple[str, str]) -> str:
+    """The same of the rows of another tab whose ``keys``, pairs of a column and a value, hold."""
+    cells = table.place.cells(column)
+    rows = ",".join(f"{table.place.cells(key)},{value}" for key, value in keys)
+    total = f"SUMIFS({cells},{rows})"
+    return f'IF(AND({total}=0,COUNTIFS({rows},{cells},">=0")<COUNTIFS({rows})),"",{total})'

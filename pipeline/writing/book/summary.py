@@ -5,13 +5,14 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 from datetime import date
+from decimal import Decimal
 
 import polars as pl
 
 from pipeline.job import Job
 from pipeline.writing.book.cells import Cell, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
-from pipeline.writing.book.money import OVERHEAD_RATE
+from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
 from pipeline.writing.book.tables import LINE_HEIGHT, Table, with_line
 
 WIDTHS = (34.0, 22.0, 18.0, 16.0, 13.0, 13.0, 11.0, 34.0)
@@ -60,8 +61,15 @@ def summary_tab(
     heading = Look("text", "heading")
     grid.add(Plain("what", heading), Plain("figure", Look("number", "heading")), Plain("from the tab", heading))
     _figures(grid, job, results, tables)
-    rate = f"overhead for an hour of work{_in_currency(job)}"
-    row = grid.add(Plain(rate), Plain(job.settings.overhead_per_hour, Look("price", "figure")), Plain("settings"))
+    names = {}
+    rates = (
+        (OVERHEAD_RATE, "overhead for an hour of work", _rate(results["overhead"])),
+        (WANTED_RATE, "wanted for an hour of own time", job.settings.wanted_hourly_rate),
+    )
+    for name, words, rate in rates:
+        label = Plain(f"{words}{_in_currency(job)}")
+        row = grid.add(label, Plain(rate, Look("price", "figure")), Plain("settings"))
+        names[name] = f"'{grid.name}'!$B${row + 1}"
     _late(grid, results["promises"], job.orders, tables["promises"])
     grid.add()
     grid.add(Plain("Cautions", Look("text", "strong")))
@@ -70,7 +78,12 @@ def summary_tab(
             grid.add(Plain(line, NOTE))
     for at, width in enumerate(WIDTHS):
         grid.widen(at, width)
-    return grid.tab(printed=Print(pages_down=1)), {OVERHEAD_RATE: f"'{grid.name}'!$B${row + 1}"}
+    return grid.tab(printed=Print(pages_down=1)), names
+
+
+def _rate(overhead: pl.DataFrame) -> Decimal | None:
+    """The overhead that an hour of work bears."""
+    return overhead["rate"][0] if overhead.height else None
 
 
 def _in_currency(job: Job) -> str:
@@ -122,7 +135,7 @@ def _figures(grid: Grid, job: Job, results: Mapping[str, pl.DataFrame], tables: 
         ("overhead", "overhead"),
         ("full cost, for pricing", "full_cost"),
         ("sales", "sales"),
-        ("margin on the lines with a price", "margin"),
+        ("margin on the lines that show one", "margin"),
     ):
         total(f"{label}{currency}", "amount", "costs", column)
     doubts = results["problems"].filter(pl.col("severity") == "doubt").height

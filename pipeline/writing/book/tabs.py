@@ -11,6 +11,14 @@ from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
 from pipeline.writing.book.charts import charts_tab
 from pipeline.writing.book.clay import clay_to_buy_tab, wedging_tab
+from pipeline.writing.book.costing import (
+    earnings_tab,
+    firing_costs_tab,
+    labour_tab,
+    losses_tab,
+    overhead_tab,
+    piece_costs_tab,
+)
 from pipeline.writing.book.days import days_tab
 from pipeline.writing.book.hours import hours_tab
 from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
@@ -57,7 +65,13 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     promise_tab, promised = promises_tab(results["promises"], orders, settings)
     asked_pace_tab, _ = pace_tab(results["pace"], orders, settings)
     material_tab, materials = materials_tab(results["materials_cost"], orders, settings)
-    cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, settings)
+    work_tab, labour = labour_tab(results["labour"], orders, settings)
+    fire_tab, fired = firing_costs_tab(results["firing_costs"], orders, labour, settings)
+    cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, labour, fired, settings)
+    earned_tab, _ = earnings_tab(results["earnings"], orders, costs, by_stage, labour, settings)
+    rent_tab, _ = overhead_tab(results["overhead"], costs, by_stage, settings)
+    piece_tab, _ = piece_costs_tab(results["piece_costs"], settings)
+    lost_tab, _ = losses_tab(results["losses"], settings)
     room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
     wrong_tab, wrong = problems_tab(results["problems"], settings)
@@ -94,7 +108,13 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             promise_tab,
             asked_pace_tab,
             cost_tab,
+            earned_tab,
             material_tab,
+            work_tab,
+            fire_tab,
+            rent_tab,
+            piece_tab,
+            lost_tab,
             asked_tab,
             room_tab,
             taken_tab,

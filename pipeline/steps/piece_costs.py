@@ -1,0 +1,138 @@
+"""What a piece has cost by the time it leaves each stage."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+import polars as pl
+
+from pipeline.lines import MILLION, millionths
+from pipeline.money import amount, known_sum
+from pipeline.routes import routes
+from pipeline.steps.materials_cost import EACH_PIECE, glazing_stage
+from schemas.fields import MONEY_DIGITS
+from schemas.sheet import shaped, types
+from schemas.sheets_out.piece_costs import PieceCosts
+
+At = tuple[str, str]
+"""A form and a stage of its method."""
+
+
+def piece_costs(
+    forms: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    clay_stock: pl.DataFrame,
+    pieces: pl.DataFrame,
+    materials_cost: pl.DataFrame,
+    labour: pl.DataFrame,
+    stage_hours: pl.DataFrame,
+    firing_costs: pl.DataFrame,
+    overhead: pl.DataFrame,
+) -> pl.DataFrame:
+    """What each stage adds to the cost of a piece of each ordered form, and what a good one has cost when it leaves.
+
+    What a stage costs in this plan is spread over the pieces that go through it: clay at the first stage, glaze at
+    glazing, packaging at the last, energy and wear at the firings, work where it is done. The pieces that leave bear
+    what is normally lost: cost of one that leaves = (cost of one that enters + what the stage adds - what the seconds
+    fetch) / the share that leaves. A stage through which no piece of the plan goes has no cost that is known, nor has
+    any after it.
+
+    100 pieces enter at 16.00 each and 10 % are lost, all of them seconds at 7.00: (1,600 - 70) / 90 = 17.00.
+    """
+    route = routes(forms, stages, form_minutes).filter(pl.col("form").is_in(pieces["form"].implode()))
+    to_do = _sums(pieces.select("form", "stage", n=pl.col("pieces_in") - pl.col("already_done")).iter_rows())
+    rate = overhead["rate"][0] if overhead.height else None
+    worked = stage_hours.group_by("form", "stage").agg(millionths("hours")).iter_rows()
+    hours = {(form, stage): Fraction(number, MILLION) for form, stage, number in worked}
+    fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
+    firing = _known(firing_costs.select("form", "firing", "cost").iter_rows())
+    of_stage = {
+        "materials": _known(_materials(materials_cost, clay_stock, route)),
+        "paid_labour": _known(labour.select("form", "stage", "paid_labour").iter_rows()),
+        "own_labour": _known(labour.select("form", "stage", "own_labour").iter_rows()),
+        "overhead": {at: None if rate is None else number * Fraction(rate) for at, number in hours.items()},
+    }
+    sold = {form: values for form, *values in forms.select("form", "seconds_pct", "second_price").iter_rows()}
+    rows = []
+    for _, steps in route.group_by("form", maintain_order=True):
+        last = last_that_loses(steps)
+        book: Fraction | None = Fraction(0)
+        full: Fraction | None = Fraction(0)
+        for step in steps.iter_rows(named=True):
+            at = (step["form"], step["stage"])
+            count = to_do.get(at, 0)
+            added = {name: _each(costs.get(at, Fraction(0)), count) for name, costs in of_stage.items()}
+            key = (step["form"], step["firing"])
+            added["firing"] = _each(firing.get(key, Fraction(0)), fired.get(key, count))
+            loss = Fraction(str(step["loss_pct"])) / 100
+            share, price = sold[step["form"]]
+            fetched = loss * Fraction(str(share)) / 100 * Fraction(price or 0) if step["step"] == last else Fraction(0)
+            if not count:
+                book = full = None
+            if book is not None and full is not None:
+                spent = (
+                    sum((added[name] or 0 for name in ("materials", "firing", "paid_labour")), Fraction(0)) - fetched
+                )
+                more = sum((added[name] or 0 for name in ("own_labour", "overhead")), Fraction(0))
+                book, full = (book + spent) / (1 - loss), (full + spent + more) / (1 - loss)
+            rows.append(
+                {name: step[name] for name in ("form", "step", "stage", "loss_pct")}
+                | {name: _price(value) for name, value in added.items()}
+                | {"pieces": count, "seconds_value": _price(fetched)}
+                | {"book_cost_each": _price(book), "full_cost_each": _price(full)}
+            )
+    return shaped(PieceCosts, pl.DataFrame(rows, schema=types(PieceCosts)))
+
+
+def last_that_loses(steps: pl.DataFrame) -> int | None:
+    """The step of the last stage of a form's way that loses any pieces, the one whose losses may be seconds."""
+    found: Any = steps.filter(pl.col("loss_pct") > 0)["step"].max()
+    return None if found is None else int(found)
+
+
+def _materials(
+    materials_cost: pl.DataFrame, clay_stock: pl.DataFrame, route: pl.DataFrame
+) -> Iterator[tuple[str, str, Decimal]]:
+    """Each material's cost at the stage where it goes into the piece, as form, stage, cost."""
+    ends = route.group_by("form").agg(first=pl.col("stage").first(), last=pl.col("stage").last())
+    first = dict(ends.select("form", "first").iter_rows())
+    last = dict(ends.select("form", "last").iter_rows())
+    glazed = dict(glazing_stage(route).iter_rows())
+    clays = set(clay_stock["clay"])
+    for form, material, cost in materials_cost.select("form", "material", "cost").iter_rows():
+        if material in clays:
+            yield form, first[form], cost
+        elif material == EACH_PIECE:
+            yield form, last[form], cost
+        else:
+            yield form, glazed[form], cost
+
+
+def _sums(rows: Iterable[tuple[Any, ...]]) -> dict[At, Any]:
+    """The sum of numbers by two names."""
+    found: dict[At, Any] = defaultdict(int)
+    for one, two, number in rows:
+        found[one, two] += number
+    return dict(found)
+
+
+def _known(rows: Iterable[tuple[Any, ...]]) -> dict[At, Fraction | None]:
+    """The sum of amounts by two names, as ``known_sum`` has it."""
+    found: dict[At, list[Decimal | None]] = defaultdict(list)
+    for one, two, cost in rows:
+        found[one, two].append(cost)
+    sums = {at: known_sum(costs) for at, costs in found.items()}
+    return {at: None if total is None else Fraction(total) for at, total in sums.items()}
+
+
+def _each(cost: Fraction | None, count: int) -> Fraction | None:
+    return None if cost is None or not count else cost / count
+
+
+def _price(value: Fraction | None) -> Decimal | None:
+    return None if value is None else amount(value, MONEY_DIGITS)
