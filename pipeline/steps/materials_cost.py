@@ -149,7 +149,8 @@ def _glaze(
         .filter(pl.col("grams") > 0)
     )
     parts = glazes.with_columns(share=pl.col("percent") / pl.col("percent").sum().over("glaze"))
-    price = materials.select("material", "pack_price", "pack_kg").with_columns(
+    newest = materials.unique("material", keep="last", maintain_order=True)
+    price = newest.select("material", "pack_price", "pack_kg").with_columns(
         price=pl.struct("pack_price", "pack_kg").map_elements(
             lambda pack: price_of_kg(pack["pack_price"] or Decimal(0), pack["pack_kg"]),
             return_dtype=POLARS_TYPE["price"],
