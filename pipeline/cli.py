@@ -51,8 +51,11 @@ NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "close
 
 STEP_COMMANDS = {
     "pieces": ("pieces", "How many pieces go through each stage, so that enough come out."),
+    "packs": ("packs_to_buy", "The packs of clay to buy, by supplier and price, and what price breaks save."),
     "wedge": ("clay_to_wedge", "The balls to weigh and wedge, by date and form."),
     "hours": ("stage_hours", "Hours of work and their cost, by line and stage."),
+    "glaze": ("glaze_batches", "How much of each glaze to mix, and what to weigh out for a batch."),
+    "supplies": ("materials_to_buy", "Glaze materials, wax and packaging to buy."),
     "materials": ("materials_cost", "Clay, glaze and packaging of each line, and what they cost."),
     "schedule": ("schedule", "Which batch gets which stage on which day, by whom."),
     "loads": ("kiln_loads", "What goes into each kiln load."),

@@ -35,7 +35,10 @@ class Job:
     closed_days: pl.DataFrame
     in_progress: pl.DataFrame
     clay_blends: pl.DataFrame
+    clay_prices: pl.DataFrame
     glazes: pl.DataFrame
     materials: pl.DataFrame
+    glaze_buckets: pl.DataFrame
+    form_materials: pl.DataFrame
     settings: Settings
     readings: pl.DataFrame

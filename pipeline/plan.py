@@ -20,9 +20,12 @@ INPUTS = frozenset(field.name for field in fields(Job))
 STEPS = (
     "pieces",
     "schedule",
+    "packs_to_buy",
     "clay_to_buy",
     "clay_to_wedge",
     "stage_hours",
+    "glaze_batches",
+    "materials_to_buy",
     "materials_cost",
     "kiln_loads",
     "promises",
@@ -91,7 +94,7 @@ def buying_list(job: Job, problems: pl.DataFrame, given: Mapping[str, pl.DataFra
     outcome = work_out(("clay_to_buy",), job, problems, {"schedule": blank(Schedule), **given})
     if outcome.stopped:
         return outcome
-    late = _step("doubts", "buying_doubts")(job, outcome.results["clay_to_buy"])
+    late = _step("doubts", "buying_doubts")(job, outcome.results["packs_to_buy"])
     return Outcome(outcome.results, pl.concat([problems, late]))
 
 

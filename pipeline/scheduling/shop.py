@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from math import lcm
 
 import polars as pl
 
+from pipeline.buying.offers import offers_by_clay
+from pipeline.buying.orders import cheapest_order
 from pipeline.calendar import HUNDREDTHS, Calendar, calendar
 from pipeline.clay import line_clay
 from pipeline.entering import entering
@@ -17,7 +19,7 @@ from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import minutes_a_piece, routes
-from pipeline.steps.clay_to_buy import stock_by_clay
+from pipeline.stock import on_hand
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 PLENTY = 1 << 40
@@ -334,12 +336,12 @@ def _weights(orders: pl.DataFrame) -> list[float]:
 def _clay_in_time(job: Job, pieces: pl.DataFrame) -> list[tuple[int, int]]:
     """For each line how many pieces the clay in hand is enough for, and the day on which the rest can be begun.
 
-    What has to be bought is taken to be ordered on the plan's first day. Clay goes to the lines in their turn.
+    What has to be bought is taken to be ordered on the plan's first day, and to be there when the last of its packs has
+    come. Clay goes to the lines in their turn.
     """
     start = job.settings.start.toordinal()
-    stock = stock_by_clay(job.clay_stock)
+    stock = on_hand(job.clay_stock, item="clay", pack="bag")
     free = {clay: hand - keep for clay, hand, keep in stock.select("clay", "hand_mg", "keep_mg").iter_rows()}
-    lead = dict(stock.select("clay", "lead_days").iter_rows())
     taken: dict[tuple[str, str, str | None], list[tuple[str, int, int]]] = {}
     for *line, part, begun, mg, again in (
         line_clay(pieces, job.forms, job.clay_blends, job.settings)
@@ -347,6 +349,7 @@ def _clay_in_time(job: Job, pieces: pl.DataFrame) -> list[tuple[int, int]]:
         .iter_rows()
     ):
         taken.setdefault(tuple(line), []).append((part, begun, mg - again))
+    lead = _lead_days(job, stock, free, taken.values())
     found = [(0, start)] * job.orders.height
     for line, *key in in_turn(job.orders.with_row_index("line")).select("line", *LINE).iter_rows():
         enough, day = PLENTY, start
@@ -357,3 +360,19 @@ def _clay_in_time(job: Job, pieces: pl.DataFrame) -> list[tuple[int, int]]:
             free[part] -= mg
         found[line] = (enough, day)
     return found
+
+
+def _lead_days(
+    job: Job, stock: pl.DataFrame, free: Mapping[str, int], taken: Iterable[Iterable[tuple[str, int, int]]]
+) -> dict[str, int]:
+    """By clay, the days from ordering until all that is bought of it is there."""
+    lead = dict(stock.select("clay", "lead_days").iter_rows())
+    if job.clay_prices.is_empty():
+        return lead
+    short = {clay: -mg for clay, mg in free.items()}
+    for part, _, mg in (parts for line in taken for parts in line):
+        short[part] += mg
+    bought: dict[str, int] = {}
+    for row in cheapest_order(short, offers_by_clay(stock, job.clay_prices)):
+        bought[row.clay] = max(bought.get(row.clay, 0), row.price.lead_days)
+    return lead | bought

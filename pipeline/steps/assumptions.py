@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import polars as pl
 
+from pipeline.glazing import glazing_stage
 from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
-from pipeline.steps.materials_cost import glazing_stage
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 

@@ -17,17 +17,26 @@ from schemas.plan_kinds import BATS_TAKEN, BOARDS_SHORT, ORDER_TOO_LATE, TWO_LOT
 from schemas.problem import Problem, problems_sheet
 
 
-def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
+def buying_doubts(job: Job, packs_to_buy: pl.DataFrame) -> pl.DataFrame:
     """A ``problems`` sheet of clay that should have been ordered before the first day for a due date to hold.
 
     Only a list made without a plan can say so: a plan begins nothing before its clay is there, and tells who is late.
     """
     newest = job.clay_stock.sort("received", nulls_last=False, maintain_order=True)
-    rows = dict(newest.select("clay", "row").iter_rows())
-    late = clay_to_buy.filter(pl.col("order_by") < job.settings.start)
+    in_stock = dict(newest.select("clay", "row").iter_rows())
+    price = ["clay", "supplier", "pack_kg", "from_packs"]
+    listed = job.clay_prices.select(*price, "row")
+    late = packs_to_buy.filter(pl.col("order_by") < job.settings.start)
+    late = late.join(listed, on=price, how="left", maintain_order="left")
     return problems_sheet(
-        ORDER_TOO_LATE.at("clay_stock", rows[clay], "lead_days", clay, order_by=order_by.isoformat())
-        for clay, order_by in late.select("clay", "order_by").iter_rows()
+        ORDER_TOO_LATE.at(
+            "clay_stock" if row is None else "clay_prices",
+            in_stock[clay] if row is None else row,
+            "lead_days",
+            clay,
+            order_by=order_by.isoformat(),
+        )
+        for clay, order_by, row in late.select("clay", "order_by", "row").iter_rows()
     )
 
 

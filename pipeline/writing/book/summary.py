@@ -101,6 +101,7 @@ def _figures(grid: Grid, job: Job, results: Mapping[str, pl.DataFrame], tables: 
     total("bags of clay to buy", "whole", "clay to buy", "bags_to_buy")
     total("clay to buy, kg", "kg", "clay to buy", "bought_kg")
     total(f"cost of clay to buy{currency}", "amount", "clay to buy", "cost")
+    total(f"cost of glaze materials and the like to buy{currency}", "amount", "materials to buy", "cost")
     total("hours of work", "hours", "hours", "worked")
     total("hours available on those days", "hours", "hours", "available")
     loads = results["kiln_loads"]["load"].n_unique()
