@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import polars as pl
 
 from pipeline.writing.csvs import written
@@ -14,8 +16,8 @@ MOST_SHOWN = 40
 """Problems shown one by one."""
 
 
-def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> str:
-    """A sheet as a plain table, values written as in its CSV."""
+def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, shown: Sequence[str] = ()) -> str:
+    """A sheet as a plain table, values written as in its CSV; of its columns those ``shown``, or all."""
     with pl.Config(
         tbl_formatting="NOTHING",
         tbl_hide_dataframe_shape=True,
@@ -25,7 +27,9 @@ def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int) -> str:
         tbl_width_chars=-1,
         fmt_str_lengths=LONGEST_TEXT,
     ):
-        return str(written(model, frame, minor_digits).select(pl.all().cast(pl.String).fill_null("")))
+        return str(
+            written(model, frame, minor_digits).select(pl.col(shown or frame.columns).cast(pl.String).fill_null(""))
+        )
 
 
 def told(problems: pl.DataFrame) -> str:
