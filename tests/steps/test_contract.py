@@ -45,7 +45,7 @@ MAY_BE_EMPTY = {"kiln_loads", "clay_to_wedge", "packs_to_buy", "glaze_batches", 
 LISTED_ALL_THE_SAME = {"clay_to_buy": "needed_kg", "materials_to_buy": "needed_kg", "glaze_batches": "needed_g"}
 """Sheets that also list what nothing needs: the column that says so."""
 
-NAMES_LISTED = {"assumptions": ("orders", "forms", "clay_stock")}
+NAMES_LISTED = {"assumptions": ("orders", "forms", "clay_stock", "glaze_buckets")}
 """Sheets that a step lists names from, in words, as they have them."""
 
 
