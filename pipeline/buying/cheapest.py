@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -11,7 +11,7 @@ from pipeline.buying.offers import Offer, Price
 
 @dataclass(frozen=True, slots=True)
 class Packs:
-    """Packs that hold enough: what they cost without carriage, and how many of each offer, in the order of offers."""
+    """Packs of some clay: what they cost without carriage, and how many of each offer, in the order of offers."""
 
     cost: int
     counts: tuple[int, ...]
@@ -21,17 +21,26 @@ class Packs:
         """Of how many offers something is bought."""
         return sum(count > 0 for count in self.counts)
 
+    def more(self, at: int, count: int, cost: int) -> Packs:
+        """The same with so many more of an offer, at a cost each."""
+        counts = self.counts
+        return Packs(self.cost + count * cost, (*counts[:at], counts[at] + count, *counts[at + 1 :]))
+
+
+Starts = Mapping[int, Packs]
+"""By what is still short, in milligrams (nought or less: it is enough), the best packs that lead there."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Rate:
-    """The least that a milligram costs: so much money for a pack of so much."""
+    """What clay costs at least: so much money for so much."""
 
     money: int
     mg: int
 
-    def too_dear(self, cost: int, left: int, best: int | None) -> bool:
-        """Whether money spent and the rest at this rate come to more than what is known to be enough."""
-        return best is not None and cost * self.mg + left * self.money > best * self.mg
+    def too_dear(self, packs: Packs, left: int, best: int | None) -> bool:
+        """Whether packs and the rest at this rate come to more than what is known to be enough."""
+        return best is not None and packs.cost * self.mg + max(left, 0) * self.money > best * self.mg
 
 
 def cheapest_packs(short_mg: int, offers: Sequence[Offer]) -> Packs | None:
@@ -48,18 +57,19 @@ def cheapest_packs(short_mg: int, offers: Sequence[Offer]) -> Packs | None:
     best = min((cost for at in order for cost in _alone(short_mg, offers[at])), default=None)
     starts: dict[int, Packs] = {short_mg: Packs(0, (0,) * len(offers))}
     for place, at in enumerate(order):
-        rest = _best_rate([offers[other] for other in order[place + 1 :]])
-        reached: dict[int, Packs] = {}
-        for left, packs in starts.items():
-            for count, cost in _ways(left, packs.cost, offers[at], rest, best):
-                counts = (*packs.counts[:at], count, *packs.counts[at + 1 :])
-                now = left - count * offers[at].pack_mg
-                if now <= 0 and (best is None or cost < best):
-                    best = cost
-                found = Packs(cost, counts)
-                if now not in reached or _merit(found, now) < _merit(reached[now], now):
-                    reached[now] = found
-        starts = reached
+        rest = _best_rate(offers[order[place + 1]]) if place + 1 < len(order) else None
+        reached = {left: packs for left, packs in starts.items() if left <= 0 or rest is not None}
+        short = {left: packs for left, packs in starts.items() if left > 0}
+        for price in offers[at].prices:
+            for left, packs in _bought(short, at, offers[at], price, rest, best):
+                if left <= 0 and (best is None or packs.cost < best):
+                    best = packs.cost
+                _keep(reached, left, packs)
+        starts = {
+            left: packs
+            for left, packs in reached.items()
+            if left <= 0 or (rest is not None and not rest.too_dear(packs, left, best))
+        }
     enough = [(packs, left) for left, packs in starts.items() if left <= 0]
     return min(enough, key=lambda found: _merit(*found))[0] if enough else None
 
@@ -68,17 +78,19 @@ def _merit(packs: Packs, left: int) -> tuple[int, int, int]:
     return packs.cost, packs.offers_used, left
 
 
+def _keep(found: dict[int, Packs], left: int, packs: Packs) -> None:
+    """Lists packs, unless better ones lead to the same."""
+    if left not in found or _merit(packs, left) < _merit(found[left], left):
+        found[left] = packs
+
+
 def _dearness(offer: Offer) -> Fraction:
     """The least price of a milligram."""
     return min(Fraction(price.pack, offer.pack_mg) for price in offer.prices)
 
 
-def _best_rate(offers: Sequence[Offer]) -> _Rate | None:
-    """The least price of a milligram among offers: the first, as they stand in order of it."""
-    if not offers:
-        return None
-    cheapest = min(price.pack for price in offers[0].prices)
-    return _Rate(cheapest, offers[0].pack_mg)
+def _best_rate(offer: Offer) -> _Rate:
+    return _Rate(min(price.pack for price in offer.prices), offer.pack_mg)
 
 
 def _enough(left: int, offer: Offer, price: Price) -> int:
@@ -94,28 +106,52 @@ def _alone(left: int, offer: Offer) -> Iterator[int]:
             yield packs * price.pack
 
 
-def _ways(left: int, spent: int, offer: Offer, rest: _Rate | None, best: int | None) -> Iterator[tuple[int, int]]:
-    """How many packs of an offer may be bought, and the cost then, where ``left`` is short; the rest is bought of the
-    other offers."""
-    if left <= 0:
-        yield 0, spent
-        return
-    if rest is not None and not rest.too_dear(spent, left, best):
-        yield 0, spent
-    for price in offer.prices:
-        most = _enough(left, offer, price)
-        if price.most is None or most <= price.most:
-            yield most, spent + most * price.pack
-            most -= 1
-        else:
-            most = price.most
-        if rest is None:
-            continue
-        counts = range(price.least, most + 1)
-        # Where this price is the better one, fewer packs of it cost more in the end: from the most down.
-        dearer = price.pack * rest.mg > rest.money * offer.pack_mg
-        for count in counts if dearer else reversed(counts):
-            cost = spent + count * price.pack
-            if rest.too_dear(cost, left - count * offer.pack_mg, best):
+def _bought(
+    short: Starts, at: int, offer: Offer, price: Price, rest: _Rate | None, best: int | None
+) -> Iterator[tuple[int, Packs]]:
+    """What may be short after packs of one offer are bought at one price, and the packs. What is short then is bought
+    of the other offers, at no less than ``rest``; without any, packs of this one have to be enough.
+    """
+    if rest is None:
+        for left, packs in short.items():
+            count = _enough(left, offer, price)
+            if price.most is None or count <= price.most:
+                yield left - count * offer.pack_mg, packs.more(at, count, price.pack)
+    elif _goes_on(price, offer):
+        yield from _step_by_step(short, at, offer, price, rest, best)
+    else:
+        for left, packs in short.items():
+            for count in range(price.least, min(price.most or 0, _enough(left, offer, price)) + 1):
+                yield left - count * offer.pack_mg, packs.more(at, count, price.pack)
+
+
+def _goes_on(price: Price, offer: Offer) -> bool:
+    """Whether any number of packs above those that the price holds for costs no more each: then it may be counted on
+    for all of them, as the lower price gives the same packs for less.
+    """
+    if price.most is None:
+        return True
+    following = next((other for other in offer.prices if other.least == price.most + 1), None)
+    return following is not None and following.pack <= price.pack and _goes_on(following, offer)
+
+
+def _step_by_step(
+    short: Starts, at: int, offer: Offer, price: Price, rest: _Rate, best: int | None
+) -> Iterator[tuple[int, Packs]]:
+    """The least number of packs, then one more at a time. Starts that differ by whole packs run into one another, and
+    from there on the better one alone goes on, so that each amount is met once.
+    """
+    pack = offer.pack_mg
+    here: dict[int, Packs] = {}
+    for left, packs in short.items():
+        _keep(here, left - price.least * pack, packs.more(at, price.least, price.pack))
+    least = min(_Rate(price.pack, pack), rest, key=lambda rate: Fraction(rate.money, rate.mg))
+    for left in sorted(here, reverse=True):
+        now = left
+        while now in here:
+            packs = here.pop(now)
+            yield now, packs
+            if now <= 0 or least.too_dear(packs, now, best):
                 break
-            yield count, cost
+            now -= pack
+            _keep(here, now, packs.more(at, 1, price.pack))

@@ -158,6 +158,13 @@ def test_a_price_that_holds_only_from_so_many_packs_is_not_had_for_fewer() -> No
     assert counts(10, offer("Fen", 10, (10, 5.00)), offer("North", 12.5, (1, 13.80))) == (0, 1)
 
 
+def test_a_price_that_brings_carriage_is_not_counted_on_without_it() -> None:
+    # 10.3 kg: three packs of 5 kg are 15.00, but the third brings 18.00 of carriage; one of 5 and one of 10 are 15.00.
+    small = offer("North", 5, (1, 5.0), (2, 5.0), (3, 5.0, 18.0))
+    bought = cheapest_order({"buff": 10_300_000}, {"buff": [small, offer("North", 10, (1, 10.0))]})
+    assert [(row.offer.pack_mg // MG, row.packs) for row in bought] == [(10, 1), (5, 1)]
+
+
 def test_carriage_of_one_supplier_is_paid_once() -> None:
     # Fen's clay is cheaper, but brings 25.00 of carriage. Buff alone: 5 x 12.00 + 25.00 = 85.00, and at North's
     # 5 x 14.00 = 70.00. Dark is Fen's alone, so the van comes anyway: then buff is 60.00 there.
