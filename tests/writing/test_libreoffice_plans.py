@@ -15,6 +15,7 @@ from pipeline.writing.book import book
 from pipeline.writing.xlsx import draw
 from schemas import REQUIRED
 from schemas.problem import problems_sheet
+from schemas.settings import AVERAGE
 from tests.shops import shop
 from tests.writing.libreoffice import recalculated
 from tests.writing.test_libreoffice import every_cell_is_the_same
@@ -33,10 +34,16 @@ def in_yen(job: Job) -> Job:
     return replace(job, settings=replace(job.settings, currency="JPY"))
 
 
+def at_average_prices(job: Job) -> Job:
+    """The same stock valued at the average of its lots."""
+    return replace(job, settings=replace(job.settings, stock_value=AVERAGE))
+
+
 JOBS = {
     "the studio": lambda: sample("studio"),
     "four sheets": lambda: sample("first"),
     "the studio in yen": lambda: in_yen(sample("studio")),
+    "the studio at average prices": lambda: at_average_prices(sample("studio")),
     "a shop that is late": lambda: shop(7),
 }
 
