@@ -11,11 +11,12 @@ import polars as pl
 
 from pipeline.calendar import Calendar, calendar
 from pipeline.clay import clay_parts
+from pipeline.glazing import glazing_stage
 from pipeline.job import Job
 from pipeline.packing.fit import KilnCount, kiln_counts
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.spares import Run, shortfalls
-from pipeline.steps.materials_cost import glazing_stage, price_of_kg
+from pipeline.stock import oldest_first, price_of_kg
 
 LARGEST = 300
 """Pieces of a line beyond which it is as sure as one of so many: how sure is cheapest hardly changes any more, and to
@@ -125,7 +126,7 @@ def _room(
 
 def _clay_costs(job: Job) -> dict[str, float]:
     """What the clay of a piece costs, spare clay included, each clay at the price of its newest lot."""
-    newest = job.clay_stock.sort("received", nulls_last=False, maintain_order=True).unique("clay", keep="last")
+    newest = oldest_first(job.clay_stock).unique("clay", keep="last")
     prices = {
         clay: float(price_of_kg(price, kilograms))
         for clay, price, kilograms in newest.select("clay", "bag_price", "bag_kg").iter_rows()

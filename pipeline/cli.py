@@ -53,15 +53,18 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
-NOT_FOR_BUYING = (
-    "labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "glazes", "materials",
-)  # fmt: skip
-"""Sheets that clay to buy needs, and those that cannot change it: what is wrong in them does not stop it."""
+NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log")
+SUPPLIES = ("glazes", "materials", "glaze_buckets", "form_materials")
+"""Sheets that clay to buy needs, those that cannot change it, and those of what is bought beside clay: what is wrong in
+the latter two does not stop it."""
 
 STEP_COMMANDS = {
     "pieces": ("pieces", "How many pieces go through each stage, so that enough come out."),
+    "packs": ("packs_to_buy", "The packs of clay to buy, by supplier and price, and what price breaks save."),
     "wedge": ("clay_to_wedge", "The balls to weigh and wedge, by date and form."),
     "hours": ("stage_hours", "Hours of work and their cost, by line and stage."),
+    "glaze": ("glaze_batches", "How much of each glaze to mix, and what to weigh out for a batch."),
+    "supplies": ("materials_to_buy", "Glaze materials, wax and packaging to buy."),
     "materials": ("materials_cost", "Clay, glaze and packaging of each line, and what they cost."),
     "schedule": ("schedule", "Which batch gets which stage on which day, by whom."),
     "loads": ("kiln_loads", "What goes into each kiln load."),
@@ -123,11 +126,16 @@ def check(folder: Folder, today: Today = None) -> None:
 
 @app.command()
 def buy(folder: Folder, sheets: With = None, today: Today = None) -> None:
-    """The clay-buying list, from orders, forms and clay_stock alone."""
+    """The clay-buying list, from orders, forms and clay_stock alone; on the screen also what is short beside clay."""
     from pipeline.plan import buying_list
+    from pipeline.writing.shopping import shopping_list
 
-    given = read(folder, today, FOR_BUYING, sheets, unread=NOT_FOR_BUYING)
-    finish("clay_to_buy", given, buying_list(given.job, given.problems, given.results))
+    if sys.stdout.isatty():
+        given = read(folder, today, FOR_BUYING, sheets, unread=NOT_FOR_BUYING, spared=SUPPLIES)
+    else:
+        given = read(folder, today, FOR_BUYING, sheets, unread=(*NOT_FOR_BUYING, *SUPPLIES))
+    outcome = buying_list(given.job, given.problems, given.results)
+    finish("clay_to_buy", given, outcome, people=lambda _: shopping_list(given.job, outcome.results))
 
 
 @app.command()

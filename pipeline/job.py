@@ -40,8 +40,11 @@ class Job:
     in_progress: pl.DataFrame
     work_log: pl.DataFrame
     clay_blends: pl.DataFrame
+    clay_prices: pl.DataFrame
     glazes: pl.DataFrame
     materials: pl.DataFrame
+    glaze_buckets: pl.DataFrame
+    form_materials: pl.DataFrame
     settings: Settings
     readings: pl.DataFrame
     last_schedule: pl.DataFrame = field(default_factory=lambda: blank(Schedule))

@@ -20,10 +20,13 @@ INPUTS = frozenset(field.name for field in fields(Job))
 STEPS = (
     "pieces",
     "schedule",
+    "packs_to_buy",
     "clay_to_buy",
     "clay_to_wedge",
     "labour",
     "stage_hours",
+    "glaze_batches",
+    "materials_to_buy",
     "materials_cost",
     "kiln_loads",
     "firing_costs",
@@ -87,17 +90,19 @@ def whole_plan(job: Job, problems: pl.DataFrame) -> Outcome:
     if outcome.stopped:
         return outcome
     results = dict(outcome.results)
-    doubts = _step("doubts", "doubts")(job, results["materials_cost"], results["space"])
+    doubts = _step("doubts", "doubts")(job, results["materials_cost"], results["materials_to_buy"], results["space"])
     results["problems"] = pl.concat([problems, doubts])
     return Outcome({name: results[name] for name in SHEETS_OUT}, results["problems"])
 
 
 def buying_list(job: Job, problems: pl.DataFrame, given: Mapping[str, pl.DataFrame]) -> Outcome:
-    """The clay-buying list of a job, with what is doubtful about it; no schedule is made, so it needs no hours."""
-    outcome = work_out(("clay_to_buy",), job, problems, {"schedule": blank(Schedule), **given})
+    """What to buy for a job, with what is doubtful about it; no schedule is made, so it needs no hours."""
+    beside_clay = any(not sheet.is_empty() for sheet in (job.glazes, job.materials, job.form_materials))
+    names = ("clay_to_buy", "materials_to_buy") if beside_clay else ("clay_to_buy",)
+    outcome = work_out(names, job, problems, {"schedule": blank(Schedule), **given})
     if outcome.stopped:
         return outcome
-    late = _step("doubts", "buying_doubts")(job, outcome.results["clay_to_buy"])
+    late = _step("doubts", "buying_doubts")(job, outcome.results["packs_to_buy"])
     return Outcome(outcome.results, pl.concat([problems, late]))
 
 

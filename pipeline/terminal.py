@@ -41,8 +41,11 @@ def read(
     needed: Sequence[str],
     sheets: list[str] | None = None,
     unread: Sequence[str] = (),
+    spared: Sequence[str] = (),
 ) -> Given:
-    """The job of a folder, with sheets taken from elsewhere where ``--with`` says so. Ends the run on problems."""
+    """The job of a folder, with sheets taken from elsewhere where ``--with`` says so. Ends the run on problems; if they
+    are gone when the ``spared`` sheets are left unread, does without those, and says so.
+    """
     from pipeline.reading.read import read_sheet
     from schemas import SHEETS_IN
 
@@ -56,6 +59,11 @@ def read(
             results[name] = frame
     instead = {name: data for name, (_, data) in elsewhere.items() if name in SHEETS_IN}
     reading = reading_of(folder, today, needed, instead, unread)
+    if reading.job is None and spared:
+        without = reading_of(folder, today, needed, instead, (*unread, *spared))
+        if without.job is not None:
+            say(f"{told(reading.problems)}\nSo this is worked out without {', '.join(spared)}.")
+            reading = without
     if reading.job is None:
         stop(reading.problems)
     if "pieces" in results and not _same_lines(reading.job, results["pieces"]):
@@ -121,8 +129,9 @@ def stop(problems: pl.DataFrame) -> NoReturn:
     raise typer.Exit(Exit.PROBLEMS)
 
 
-def finish(sheet: str, given: Given, outcome: Outcome) -> None:
-    """Gives a result sheet and what is doubtful about it, and ends with the right code."""
+def finish(sheet: str, given: Given, outcome: Outcome, people: Callable[[pl.DataFrame], str] | None = None) -> None:
+    """Gives a result sheet, for a person what ``people`` makes of it, and what is doubtful about it, and ends with the
+    right code."""
     from schemas import SHEETS_OUT
 
     if outcome.stopped:
@@ -130,7 +139,7 @@ def finish(sheet: str, given: Given, outcome: Outcome) -> None:
     if not outcome.problems.is_empty():
         say(told(outcome.problems))
     settings = given.job.settings
-    give(SHEETS_OUT[sheet], outcome.results[sheet], settings.minor_digits, settings.units)
+    give(SHEETS_OUT[sheet], outcome.results[sheet], settings.minor_digits, settings.units, people)
     if outcome.late:
         raise typer.Exit(Exit.LATE)
 

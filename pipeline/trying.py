@@ -183,5 +183,12 @@ def _alone(job: Job, candidate: Candidate, now: pl.DataFrame) -> Job:
     route = routes(job.forms, job.stages, job.form_minutes)
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
     left = job.in_progress.with_columns(pieces=pl.Series(left_over(taken, job.in_progress), dtype=pl.Int64))
-    bare = replace(job, orders=job.orders.clear(), in_progress=left.filter(pl.col("pieces") > 0), clay_stock=stock)
+    prices = job.clay_prices.with_columns(lead_days=(pl.col("lead_days") - passed).clip(lower_bound=0))
+    bare = replace(
+        job,
+        orders=job.orders.clear(),
+        in_progress=left.filter(pl.col("pieces") > 0),
+        clay_stock=stock,
+        clay_prices=prices,
+    )
     return _with(replace(bare, settings=replace(job.settings, start=start)), candidate, None)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from schemas.sheet import Sheet
 from schemas.sheets_in.bats_and_boards import BatsAndBoards
 from schemas.sheets_in.clay_blends import ClayBlends
+from schemas.sheets_in.clay_prices import ClayPrices
 from schemas.sheets_in.clay_stock import ClayStock
 from schemas.sheets_in.closed_days import ClosedDays
 from schemas.sheets_in.drying_months import DryingMonths
 from schemas.sheets_in.firings import Firings
+from schemas.sheets_in.form_materials import FormMaterials
 from schemas.sheets_in.form_minutes import FormMinutes
 from schemas.sheets_in.forms import Forms
+from schemas.sheets_in.glaze_buckets import GlazeBuckets
 from schemas.sheets_in.glazes import Glazes
 from schemas.sheets_in.in_progress import InProgress
 from schemas.sheets_in.kiln_fit import KilnFit
@@ -26,13 +29,16 @@ from schemas.sheets_out.clay_to_buy import ClayToBuy
 from schemas.sheets_out.clay_to_wedge import ClayToWedge
 from schemas.sheets_out.earnings import Earnings
 from schemas.sheets_out.firing_costs import FiringCosts
+from schemas.sheets_out.glaze_batches import GlazeBatches
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.kiln_loads import KilnLoads
 from schemas.sheets_out.labour import Labour
 from schemas.sheets_out.losses import Losses
 from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 from schemas.sheets_out.overhead import Overhead
 from schemas.sheets_out.pace import Pace
+from schemas.sheets_out.packs_to_buy import PacksToBuy
 from schemas.sheets_out.piece_costs import PieceCosts
 from schemas.sheets_out.pieces import Pieces
 from schemas.sheets_out.problems import Problems
@@ -57,8 +63,11 @@ SHEETS_IN: dict[str, type[Sheet]] = {
     "in_progress": InProgress,
     "work_log": WorkLog,
     "clay_blends": ClayBlends,
+    "clay_prices": ClayPrices,
     "glazes": Glazes,
     "materials": Materials,
+    "glaze_buckets": GlazeBuckets,
+    "form_materials": FormMaterials,
     "settings": SettingsSheet,
 }
 """Sheets to fill in, by name, in the order in which people are told of them."""
@@ -69,8 +78,11 @@ REQUIRED = ("orders", "forms", "clay_stock", "labour_hours")
 SHEETS_OUT: dict[str, type[Sheet]] = {
     "pieces": Pieces,
     "clay_to_buy": ClayToBuy,
+    "packs_to_buy": PacksToBuy,
     "clay_to_wedge": ClayToWedge,
     "stage_hours": StageHours,
+    "glaze_batches": GlazeBatches,
+    "materials_to_buy": MaterialsToBuy,
     "materials_cost": MaterialsCost,
     "schedule": Schedule,
     "kiln_loads": KilnLoads,

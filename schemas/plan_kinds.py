@@ -72,6 +72,13 @@ TWO_LOTS = ProblemKind(
     "the clay `{value}` for this line comes from the lots {lots}",
     "if the pieces have to match, set one lot aside for it with `keep_kg`, or test the lots together",
 )
+NO_PRICE = ProblemKind(
+    "no price",
+    "doubt",
+    "A material is needed whose pack has no price, so it counts as nought in every cost.",
+    "`{value}` is needed and has no price, so it counts as nought in the costs",
+    "fill in `pack_price`: what a pack of it costs, with carriage",
+)
 ORDER_TOO_LATE = ProblemKind(
     "clay comes too late",
     "doubt",

@@ -7,6 +7,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal, NamedTuple
 
+OLDEST_FIRST, AVERAGE = "oldest first", "average"
+"""What the stock is valued at. IAS 2.25 allows either, the same every year."""
+
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
 Units = Literal["metric", "us"]
@@ -99,6 +102,15 @@ SETTINGS: tuple[Setting, ...] = (
         "%",
     ),
     Setting(
+        "stock_value",
+        "choice",
+        "which price counts for clay and materials of several lots: of the oldest first, or the average of all",
+        "average",
+        OLDEST_FIRST,
+        "what came first is used first, and costs what it cost",
+        options=(OLDEST_FIRST, AVERAGE),
+    ),
+    Setting(
         "decimal_mark",
         "choice",
         "the mark before decimals, in a sheet that does not show it: is `1,234` a thousand or little more than one?",
@@ -153,6 +165,7 @@ class Settings:
     normal_hours_per_month: float | None = None
     wanted_hourly_rate: Decimal | None = None
     tax_pct: float = 0.0
+    stock_value: str = OLDEST_FIRST
     decimal_mark: str = ""
     date_order: str = ""
     units: Units = "metric"

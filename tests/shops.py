@@ -80,7 +80,7 @@ def _typed(column: Column, written: str) -> Any:
             return dt.date.fromisoformat(written)
         case "choice" if written not in column.options:
             raise ValueError(written)
-        case _ if not written or written in ("all", "any", "no bat", "every kiln"):
+        case _ if not written or written in ("all", "any", "no bat", "every kiln", "when it is sold"):
             raise ValueError(written)
         case _:
             return written

@@ -46,6 +46,11 @@ BLANKS = (
         pl.len().over("clay") > 1,
     ),
     Blank(
+        "clay_prices", "lead_days", "clay", "0 days", "left blank in clay_prices: clay ordered is there the same day"
+    ),
+    Blank("glaze_buckets", "litre_g", "glaze", "1450 g", f"{COMMON} for dipping; weigh a litre and fill in litre_g"),
+    Blank("glaze_buckets", "dry_density", "glaze", "2.6", f"{COMMON}: feldspar, quartz and clay are 2.5 to 2.7"),
+    Blank(
         "labour_hours",
         "own_time",
         "worker",

@@ -35,6 +35,15 @@ LIKELY = (
     Likely("forms", "ball_g", "g", 20, "less clay than a thimble takes", 15_000, "more than is thrown in one ball"),
     Likely("forms", "width_mm", "mm", 20, "narrower than a thimble", 700, "wider than a potter's kiln"),
     Likely("clay_stock", "bag_kg", "kg", 1, "less than any bag of clay holds", 50, "more than anybody lifts"),
+    Likely("clay_prices", "pack_kg", "kg", 1, "less than any bag of clay holds", 1_500, "more than a pallet carries"),
+    Likely(
+        "glaze_buckets", "in_bucket_ml", "ml", 100, "less than a cup of glaze", 200_000, "more than a dustbin holds"
+    ),
+    Likely(
+        "glaze_buckets", "keep_ml", "ml", 100, "too little to dip anything in", 200_000, "more than a dustbin holds"
+    ),
+    Likely("glaze_buckets", "litre_g", "g", high=2_000, above="thicker than any glaze that is dipped"),
+    Likely("form_materials", "each_g", "g", high=5_000, above="more than a pot weighs"),
     Likely("stages", "minutes_each", "min", high=240, above="half a day for one piece"),
     Likely("form_minutes", "minutes_each", "min", high=240, above="half a day for one piece"),
     Likely("stages", "wait_days", "days", high=60, above="longer than any pot dries"),

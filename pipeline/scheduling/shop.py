@@ -10,15 +10,14 @@ from math import lcm
 import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, Calendar, calendar
-from pipeline.clay import line_clay
 from pipeline.entering import entering
 from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import minutes_a_piece, routes
+from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import LastPlan, last_plan
-from pipeline.steps.clay_to_buy import stock_by_clay
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 PLENTY = 1 << 40
@@ -240,7 +239,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     stops = _stops(job, route)
     factors = drying_factors(job.drying_months)
     turn = {line: place for place, line in enumerate(in_turn(job.orders.with_row_index("line"))["line"])}
-    clay = _clay_in_time(job, pieces)
+    clay = clay_in_time(job, pieces)
     entered = _entered(job.orders, pieces)
     sizes = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
     weights = _weights(job.orders)
@@ -370,31 +369,3 @@ def _weights(orders: pl.DataFrame) -> list[float]:
     last = orders["priority"].max()
     blank = 1 + (last if isinstance(last, int) else 0)
     return [1 / (blank if priority is None else priority) for priority in orders["priority"]]
-
-
-def _clay_in_time(job: Job, pieces: pl.DataFrame) -> list[tuple[int, int]]:
-    """For each line how many pieces the clay in hand is enough for, and the day on which the rest can be begun.
-
-    What has to be bought is taken to be ordered on the plan's first day. Clay goes to the lines in their turn.
-    """
-    start = job.settings.start.toordinal()
-    stock = stock_by_clay(job.clay_stock)
-    free = {clay: hand - keep for clay, hand, keep in stock.select("clay", "hand_mg", "keep_mg").iter_rows()}
-    lead = dict(stock.select("clay", "lead_days").iter_rows())
-    taken: dict[tuple[str, str, str | None], list[tuple[str, int, int]]] = {}
-    for *line, part, begun, mg, again in (
-        line_clay(pieces, job.forms, job.clay_blends, job.settings)
-        .select(*LINE, "part", "begun", "mg", "reclaim_mg")
-        .iter_rows()
-    ):
-        taken.setdefault(tuple(line), []).append((part, begun, mg - again))
-    found = [(0, start)] * job.orders.height
-    for line, *key in in_turn(job.orders.with_row_index("line")).select("line", *LINE).iter_rows():
-        enough, day = PLENTY, start
-        for part, begun, mg in taken[tuple(key)]:
-            if mg > max(free[part], 0):
-                enough = min(enough, begun * max(free[part], 0) // mg)
-                day = max(day, start + lead[part])
-            free[part] -= mg
-        found[line] = (enough, day)
-    return found

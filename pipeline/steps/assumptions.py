@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
+from pipeline.glazing import glazing_stage
 from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
-from pipeline.steps.materials_cost import glazing_stage
 from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
@@ -30,6 +30,7 @@ def assumptions(job: Job) -> pl.DataFrame:
         *_spare_pieces(job),
         *_clay(job),
         *_glazing(job),
+        *_materials(job),
         *_kiln_room(job),
         *_costs(job),
         *_money(job),
@@ -120,7 +121,8 @@ def _spare_pieces(job: Job) -> Iterator[Assumption]:
 
 
 def _clay(job: Job) -> Iterator[Assumption]:
-    leads = job.clay_stock.filter(pl.col("lead_days") > 0)["clay"].to_list()
+    waited_for = pl.concat([job.clay_stock.select("clay", "lead_days"), job.clay_prices.select("clay", "lead_days")])
+    leads = waited_for.filter(pl.col("lead_days") > 0)["clay"].to_list()
     if leads:
         yield (
             "clay to be bought",
@@ -155,12 +157,22 @@ def _glazing(job: Job) -> Iterator[Assumption]:
             "0",
             "glazes have no recipe for it, so it has no price",
         )
+
+
+def _materials(job: Job) -> Iterator[Assumption]:
     recipes = job.glazes.filter(pl.col("glaze").is_in(job.orders["glaze"].implode()))["material"]
-    unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(recipes.implode()))[
-        "material"
-    ].to_list()
+    on_forms = job.form_materials.filter(pl.col("form").is_in(job.orders["form"].implode()))["material"]
+    priced = job.materials.drop_nulls("pack_price")["material"]
+    unpriced = [name for name in (*recipes, *on_forms) if name not in priced]
     if unpriced:
         yield f"price of {_listed(unpriced)}", "0", "materials do not say"
+    mixed = job.glaze_buckets.filter(pl.col("in_bucket_ml") > 0)["glaze"].to_list()
+    if mixed:
+        yield (
+            f"cost of what is in the bucket of {_listed(mixed)}",
+            "the price of the oldest lot of each material",
+            "what it cost when it was mixed is not known",
+        )
 
 
 def _kiln_room(job: Job) -> Iterator[Assumption]:

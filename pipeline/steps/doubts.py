@@ -13,25 +13,34 @@ from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from pipeline.waits import Wait, drying_factors, window
-from schemas.plan_kinds import BATS_TAKEN, BOARDS_SHORT, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
+from schemas.plan_kinds import BATS_TAKEN, BOARDS_SHORT, NO_PRICE, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
 from schemas.problem import Problem, problems_sheet
 
 
-def buying_doubts(job: Job, clay_to_buy: pl.DataFrame) -> pl.DataFrame:
+def buying_doubts(job: Job, packs_to_buy: pl.DataFrame) -> pl.DataFrame:
     """A ``problems`` sheet of clay that should have been ordered before the first day for a due date to hold.
 
     Only a list made without a plan can say so: a plan begins nothing before its clay is there, and tells who is late.
     """
     newest = job.clay_stock.sort("received", nulls_last=False, maintain_order=True)
-    rows = dict(newest.select("clay", "row").iter_rows())
-    late = clay_to_buy.filter(pl.col("order_by") < job.settings.start)
+    in_stock = dict(newest.select("clay", "row").iter_rows())
+    price = ["clay", "supplier", "pack_kg", "from_packs"]
+    listed = job.clay_prices.select(*price, "row")
+    late = packs_to_buy.filter(pl.col("order_by") < job.settings.start)
+    late = late.join(listed, on=price, how="left", maintain_order="left")
     return problems_sheet(
-        ORDER_TOO_LATE.at("clay_stock", rows[clay], "lead_days", clay, order_by=order_by.isoformat())
-        for clay, order_by in late.select("clay", "order_by").iter_rows()
+        ORDER_TOO_LATE.at(
+            "clay_stock" if row is None else "clay_prices",
+            in_stock[clay] if row is None else row,
+            "lead_days",
+            clay,
+            order_by=order_by.isoformat(),
+        )
+        for clay, order_by, row in late.select("clay", "order_by", "row").iter_rows()
     )
 
 
-def doubts(job: Job, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
+def doubts(job: Job, materials_cost: pl.DataFrame, materials_to_buy: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
     """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
     route = routes(job.forms, job.stages, job.form_minutes)
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
@@ -40,9 +49,18 @@ def doubts(job: Job, materials_cost: pl.DataFrame, space: pl.DataFrame) -> pl.Da
             *_windows_passed(job, route, taken),
             *_bats(job, route, taken),
             *_two_lots(job, materials_cost),
+            *_unpriced(job, materials_to_buy),
             *_boards(job, space),
         ]
     )
+
+
+def _unpriced(job: Job, materials_to_buy: pl.DataFrame) -> Iterator[Problem]:
+    """Lots without a price of materials that are needed."""
+    needed = materials_to_buy.filter(pl.col("needed_kg") > 0)["material"]
+    unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(needed.implode()))
+    for row, material in unpriced.select("row", "material").iter_rows():
+        yield NO_PRICE.at("materials", row, "pack_price", material)
 
 
 def _windows_passed(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem]:
@@ -76,7 +94,7 @@ def _bats(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem
 
 def _two_lots(job: Job, materials_cost: pl.DataFrame) -> Iterator[Problem]:
     lots = (
-        materials_cost.filter(pl.col("lot").is_not_null() | pl.col("material").is_in(job.clay_stock["clay"].implode()))
+        materials_cost.filter(pl.col("material").is_in(job.clay_stock["clay"].implode()))
         .group_by(*LINE, "material", maintain_order=True)
         .agg(pl.col("lot").fill_null("without a number"))
         .filter(pl.col("lot").list.len() > 1)

@@ -10,10 +10,11 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.glazing import glazing_stage
 from pipeline.lines import MILLION, millionths
 from pipeline.money import amount, known_sum
 from pipeline.routes import routes
-from pipeline.steps.materials_cost import EACH_PIECE, glazing_stage
+from pipeline.steps.materials_cost import EACH_PIECE
 from schemas.fields import MONEY_DIGITS
 from schemas.sheet import shaped, types
 from schemas.sheets_out.piece_costs import PieceCosts
@@ -27,6 +28,7 @@ def piece_costs(
     stages: pl.DataFrame,
     form_minutes: pl.DataFrame,
     clay_stock: pl.DataFrame,
+    form_materials: pl.DataFrame,
     pieces: pl.DataFrame,
     materials_cost: pl.DataFrame,
     labour: pl.DataFrame,
@@ -52,7 +54,7 @@ def piece_costs(
     fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
     firing = _known(firing_costs.select("form", "firing", "cost").iter_rows())
     of_stage = {
-        "materials": _known(_materials(materials_cost, clay_stock, route)),
+        "materials": _known(_materials(materials_cost, clay_stock, form_materials, route)),
         "paid_labour": _known(labour.select("form", "stage", "paid_labour").iter_rows()),
         "own_labour": _known(labour.select("form", "stage", "own_labour").iter_rows()),
         "overhead": {at: None if rate is None else number * Fraction(rate) for at, number in hours.items()},
@@ -96,7 +98,7 @@ def last_that_loses(steps: pl.DataFrame) -> int | None:
 
 
 def _materials(
-    materials_cost: pl.DataFrame, clay_stock: pl.DataFrame, route: pl.DataFrame
+    materials_cost: pl.DataFrame, clay_stock: pl.DataFrame, form_materials: pl.DataFrame, route: pl.DataFrame
 ) -> Iterator[tuple[str, str, Decimal]]:
     """Each material's cost at the stage where it goes into the piece, as form, stage, cost."""
     ends = route.group_by("form").agg(first=pl.col("stage").first(), last=pl.col("stage").last())
@@ -104,11 +106,16 @@ def _materials(
     last = dict(ends.select("form", "last").iter_rows())
     glazed = dict(glazing_stage(route).iter_rows())
     clays = set(clay_stock["clay"])
+    own = {
+        (form, material): stage for form, material, stage in form_materials.select("form", "material", "stage").rows()
+    }
     for form, material, cost in materials_cost.select("form", "material", "cost").iter_rows():
         if material in clays:
             yield form, first[form], cost
         elif material == EACH_PIECE:
             yield form, last[form], cost
+        elif (form, material) in own:
+            yield form, own[form, material] or last[form], cost
         else:
             yield form, glazed[form], cost
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import polars as pl
 
 from pipeline.writing.csvs import written
@@ -16,10 +18,14 @@ MOST_SHOWN = 40
 """Problems shown one by one."""
 
 
-def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, units: Units) -> str:
-    """A sheet as a plain table: values written as in its CSV, but for the units of weights and sizes."""
-    head = shown_columns(model, units)
+def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, units: Units, chosen: Sequence[str] = ()) -> str:
+    """A sheet as a plain table: values written as in its CSV, but for the units of weights and sizes; of its columns
+    those ``chosen``, or all."""
+    head = list(shown_columns(model, units))
     values = shown(model, frame, units)
+    kept = [at for at, name in enumerate(values.columns) if not chosen or name in chosen]
+    head = [head[at] for at in kept]
+    values = values.select(values.columns[at] for at in kept)
     typed = values.select(
         values[name].cast(column.type).alias(column.name) for name, column in zip(values.columns, head, strict=True)
     )

@@ -26,7 +26,9 @@ MAY_BE_BLANK = {
     "closed_days": {"note"},
     "in_progress": {"order", "glaze"},
     "work_log": {"date", "order", "glaze"},
-    "materials": {"supplier", "pack_price"},
+    "materials": {"supplier", "lot", "received", "pack_price"},
+    "glaze_buckets": {"batch_g"},
+    "form_materials": {"stage"},
 }  # fmt: skip
 """Columns of a job whose blanks mean "any", "none" or "no limit"."""
 
@@ -43,8 +45,11 @@ BARE = {
     "in_progress": "form,stage_done,pieces\nmug,throw,4\n",
     "work_log": "form,stage,pieces_in,pieces_out\nmug,throw,12,11\n",
     "clay_blends": "clay,part,share_pct\nmix,buff,100\n",
+    "clay_prices": "clay,supplier,pack_kg,pack_price\nbuff,North Yard,12.5,13.80\n",
     "glazes": "glaze,material,percent\noat,feldspar,100\n",
     "materials": "material\nfeldspar\n",
+    "glaze_buckets": "glaze\noat\n",
+    "form_materials": "form,material,each_g\nmug,feldspar,5\n",
     "settings": "name,value\nstart,2027-04-01\n",
 }
 """Every optional sheet, filled in as little as may be."""

@@ -93,6 +93,8 @@ def test_days_that_clay_takes_to_come() -> None:
     found = told(cups(clay_stock=stock))["clay to be bought"]
     assert "2027-03-01" in found[0]
     assert "buff" in found[1]
+    listed: list[Cells] = [{"clay": "buff", "supplier": "North Yard", "lead_days": 7}]
+    assert told(cups(clay_prices=listed))["clay to be bought"] == found
 
 
 def test_reclaim() -> None:
@@ -133,6 +135,7 @@ def test_the_stage_of_glazing_where_none_is_called_so() -> None:
     [
         (GLAZED, RECIPE, SHELF, set()),
         (GLAZED, RECIPE, [SHELF[0] | {"pack_price": None}], {"price of feldspar"}),
+        (GLAZED, RECIPE, [], {"price of feldspar"}),  # nobody says what it costs, nor that there is any
         (GLAZED, [], [], {"cost of glaze oat"}),
         (GLAZED, [RECIPE[0] | {"glaze": "moss"}], SHELF, {"cost of glaze oat"}),
         ([{"form": "cup"}], [], [], set()),  # no glaze goes on it
@@ -144,6 +147,12 @@ def test_glaze_that_has_no_price(
     found = told(cups(OAT, forms=forms, glazes=glazes, materials=materials))
     assert {what for what in found if what.startswith(("price of", "cost of glaze"))} == expected
     assert all(found[what][0] == "0" for what in expected)
+
+
+def test_what_is_in_a_bucket_has_a_price_that_nobody_gave() -> None:
+    buckets: list[Cells] = [{"glaze": "oat", "in_bucket_ml": 900.0}, {"glaze": "moss"}]
+    found = told(cups(OAT, glazes=RECIPE, materials=SHELF, glaze_buckets=buckets))
+    assert found["cost of what is in the bucket of oat"][0] == "the price of the oldest lot of each material"
 
 
 # Room in the kiln

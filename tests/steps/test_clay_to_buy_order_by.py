@@ -138,7 +138,9 @@ def test_a_schedule_says_when_clay_is_needed() -> None:
         ],
     )
     pieces = step("pieces")(**inputs("pieces", job, {}))
-    found = step("clay_to_buy")(**inputs("clay_to_buy", job, {"pieces": pieces, "schedule": schedule}))
+    results = {"pieces": pieces, "schedule": schedule}
+    results["packs_to_buy"] = step("packs_to_buy")(**inputs("packs_to_buy", job, results))
+    found = step("clay_to_buy")(**inputs("clay_to_buy", job, results))
     assert found["order_by"].to_list() == [dt.date(2027, 3, 7)]
 
 

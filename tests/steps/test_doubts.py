@@ -226,7 +226,26 @@ def test_the_worst_night_is_told_once() -> None:
     assert told(plan) == [("boards short", "bats_and_boards", 2, "count", "3", words)]
 
 
+def test_a_material_that_is_needed_and_has_no_price_is_told_by_its_row() -> None:
+    """Quartz is in the glaze, dolomite is not; feldspar has its price."""
+    plan = planned(
+        thrown(
+            orders=[{"order": "A", "form": "cup", "quantity": 4, "glaze": "oat"}],
+            forms=[{"form": "cup", "glaze_g": 25.0}],
+            stages=[THROW, TURN],
+            glazes=[{"glaze": "oat", "material": name, "percent": 50.0} for name in ("feldspar", "quartz")],
+            materials=[
+                {"material": "feldspar", "pack_price": 9},
+                {"material": "quartz", "loose_kg": 3.0},
+                {"material": "dolomite"},
+            ],
+        )
+    )
+    words = "`quartz` is needed and has no price, so it counts as nought in the costs"
+    assert told(plan) == [("no price", "materials", 3, "pack_price", "quartz", words)]
+
+
 def test_every_kind_of_doubt_has_its_test() -> None:
     """The kinds met above; one more in the schemas would want one more test."""
-    met = {"two lots of clay", "clay comes too late", "window passed", "boards short", "bats stay taken"}
+    met = {"two lots of clay", "clay comes too late", "window passed", "boards short", "bats stay taken", "no price"}
     assert {kind.code for kind in PLAN_KINDS if kind.severity == "doubt"} == met

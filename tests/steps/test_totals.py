@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 from random import Random
 
 import polars as pl
@@ -13,6 +14,7 @@ from hypothesis import settings as limits
 from hypothesis import strategies as st
 
 from pipeline.job import Job
+from pipeline.money import amount
 from tests.shops import make_job, random_shop
 from tests.steps.worked import Results, worked
 
@@ -41,11 +43,42 @@ def priced(random: Random) -> Job:
             {"glaze": "oat", "material": "quartz", "percent": 30.0},
             {"glaze": "oat", "material": "rutile", "percent": 3.0},
         ],
+        clay_prices=[
+            {
+                "clay": "buff",
+                "supplier": "N",
+                "pack_kg": 12.5,
+                "pack_price": Decimal("14.35"),
+                "carriage": Decimal("17"),
+            },
+            {"clay": "buff", "supplier": "N", "pack_kg": 12.5, "pack_price": Decimal("12.15"), "from_packs": 9},
+            {"clay": "dark", "supplier": "N", "pack_kg": 10.0, "pack_price": Decimal("13"), "carriage": 17},
+            {
+                "clay": "dark",
+                "supplier": "F",
+                "pack_kg": 11.34,
+                "pack_price": Decimal("9.99"),
+                "carriage": Decimal("9"),
+            },
+        ],
         materials=[
-            {"material": "feldspar", "pack_kg": 5.0, "pack_price": Decimal("9.60")},
+            {"material": "feldspar", "lot": "1", "pack_kg": 5.0, "loose_kg": 0.731, "pack_price": Decimal("9.60")},
+            {
+                "material": "feldspar",
+                "lot": "2",
+                "pack_kg": 5.0,
+                "packs": 1,
+                "pack_price": Decimal("9.95"),
+                "keep_kg": 1.0,
+            },
             {"material": "quartz", "pack_kg": 3.0, "pack_price": Decimal("7.10")},
             {"material": "rutile"},
+            {"material": "wool", "lot": "1", "pack_kg": 2.0, "packs": 1, "pack_price": Decimal("4.45")},
         ],
+        glaze_buckets=[
+            {"glaze": "oat", "in_bucket_ml": 900.0, "keep_ml": 700.0, "batch_g": random.choice([None, 450.0])}
+        ],
+        form_materials=[{"form": "cup", "material": "wool", "each_g": 31.7}],
     )
     forms = pl.int_range(pl.len())
     return replace(
@@ -71,7 +104,10 @@ def priced(random: Random) -> Job:
         clay_stock=stock.clay_stock,
         clay_blends=stock.clay_blends,
         glazes=stock.glazes,
+        clay_prices=stock.clay_prices,
         materials=stock.materials,
+        glaze_buckets=stock.glaze_buckets,
+        form_materials=stock.form_materials,
         settings=replace(
             job.settings,
             reclaim_pct=40.0,
@@ -105,7 +141,9 @@ def check_clay(job: Job, results: Results) -> None:
         "clay", "on_hand_kg", "keep_kg", "reclaim_kg", "bought_kg", "left_kg"
     ).iter_rows():
         used = cost.filter(pl.col("material") == clay)
-        fresh, reclaimed = (grams(used.filter(pl.col("lot") == lot)["quantity"]) for lot in ("to buy", "reclaim"))
+        fresh, reclaimed = (
+            grams(used.filter(pl.col("lot").str.starts_with(lot))["quantity"]) for lot in ("to buy", "reclaim")
+        )
         assert fresh <= round(bought * 1000)
         assert reclaimed <= round(again * 1000)
         assert grams(used["quantity"]) - fresh - reclaimed <= max(round((hand - keep) * 1000), 0)
@@ -113,6 +151,38 @@ def check_clay(job: Job, results: Results) -> None:
     # A ball for each piece begun.
     begun = results["job_costs"]["pieces_to_start"].sum()
     assert wedge["balls"].sum() == begun
+
+
+def check_lots(job: Job, results: Results) -> None:
+    """What the lines pay for a lot is its price for what they take, rounded once: a lot used up is paid in full."""
+    lots = [
+        *job.clay_stock.select("clay", "lot", "bag_price", "bag_kg").rows(),
+        *job.materials.drop_nulls("lot").select("material", "lot", "pack_price", "pack_kg").rows(),
+        *results["packs_to_buy"].select("clay", "lot", "cost", "bought_kg").rows(),
+    ]
+    for material, lot, price, kilograms in lots:
+        taken = results["materials_cost"].filter(pl.col("material") == material, pl.col("lot") == lot)
+        # In tenths of a gram, as glaze in a bucket is weighed to them.
+        weight = Fraction(round(taken["quantity"].sum() * 10_000), 10_000)
+        exact = Fraction(price) / Fraction(str(kilograms)) * weight
+        assert total(taken["cost"]) == amount(exact, job.settings.minor_digits)
+
+
+def check_supplies(results: Results) -> None:
+    """Glaze mixed and left in the bucket is what was in it and in the packs, less what is on the pieces."""
+    mix, buy, cost = results["glaze_batches"], results["materials_to_buy"], results["materials_cost"]
+    for glaze, of_it in mix.filter(pl.col("material") != "water").group_by("glaze", maintain_order=True):
+        sums = of_it.select(pl.col("needed_g", "keep_g", "in_bucket_g", "mixed_g", "left_g").sum()).row(0, named=True)
+        poured = sums["in_bucket_g"] + sums["mixed_g"] - sums["needed_g"]
+        assert sums["left_g"] == pytest.approx(poured, abs=1e-6), glaze
+        assert sums["needed_g"] == 0 or sums["left_g"] >= sums["keep_g"] - 1e-6
+    for material, needed, hand, keep, bought, left in buy.select(
+        "material", "needed_kg", "on_hand_kg", "keep_kg", "bought_kg", "left_kg"
+    ).iter_rows():
+        assert left == pytest.approx(hand + bought - needed, abs=1e-6)
+        assert left >= keep - 1e-6
+        used = cost.filter(pl.col("material") == material, pl.col("lot").is_null() | (pl.col("lot") != "in the bucket"))
+        assert used["quantity"].sum() <= hand + bought + 1e-6
 
 
 def check_hours(results: Results) -> None:
@@ -163,5 +233,7 @@ def test_clay_hours_and_money_tie(job: Job) -> None:
     results = worked(job)
     assert results["job_costs"].select(LINE).equals(job.orders.select(LINE))
     check_clay(job, results)
+    check_lots(job, results)
+    check_supplies(results)
     check_hours(results)
     check_money(job, results)

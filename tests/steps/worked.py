@@ -11,6 +11,8 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.plan import INPUTS, STEPS, buying_list, work_out
 from schemas.problem import problems_sheet
+from schemas.sheet import blank
+from schemas.sheets_out.schedule import Schedule
 
 Results = Mapping[str, pl.DataFrame]
 
@@ -20,6 +22,13 @@ def worked(job: Job) -> Results:
     outcome = work_out(STEPS, job, problems_sheet(()))
     assert not outcome.stopped, outcome.problems
     return outcome.results
+
+
+def unscheduled(name: str, job: Job) -> pl.DataFrame:
+    """One result sheet of a job, worked out as if nothing were scheduled."""
+    outcome = work_out((name,), job, problems_sheet(()), {"schedule": blank(Schedule)})
+    assert not outcome.stopped, outcome.problems
+    return outcome.results[name]
 
 
 def bought(job: Job) -> pl.DataFrame:

@@ -19,8 +19,8 @@ from tests.writing import example
 WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 
 TABS = [
-    "summary", "clay to buy", "wedging", "calendar", "day by day", "schedule", "kiln loads", "kiln contents",
-    "load sheets",
+    "summary", "clay to buy", "packs to buy", "materials to buy", "glaze to mix", "wedging",
+    "calendar", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
     "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "earnings", "materials",
     "labour", "firing costs", "overhead", "piece costs", "losses", "orders", "space", "assumptions", "problems",
 ]  # fmt: skip
@@ -241,9 +241,9 @@ def test_space_has_a_column_an_item_and_the_most_of_each(plan: Book) -> None:
 def test_headings_are_words_with_their_unit_and_a_note(plan: Book) -> None:
     tab = tab_of(plan, "clay to buy")
     heads = [cell.value for cell in tab.rows[tab.freeze[0] - 1] if cell]
-    assert heads[:3] == ["clay", "supplier", "needed kg"]
+    assert heads[:4] == ["no.", "clay", "supplier", "needed kg"]
     assert "cost EUR" in heads
-    assert tab.notes[tab.freeze[0] - 1, 2] == "Clay the orders take, handles and spare clay included."
+    assert tab.notes[tab.freeze[0] - 1, 3] == "Clay the orders take, handles and spare clay included."
 
 
 @pytest.mark.parametrize(("currency", "heading", "cost"), [("", "cost", "13.80"), ("GBP", "cost GBP", "13.80")])
@@ -255,7 +255,7 @@ def test_money_is_named_in_the_heading(currency: str, heading: str, cost: str) -
 def test_formulas_round_to_the_places_of_the_currency() -> None:
     tab = tab_of(book(example.job_in("JPY"), example.results()), "materials")
     formulas = [row[-1].formula for row in tab.rows if row and isinstance(row[-1], Live)]
-    assert formulas[0] == "=ROUND(G5*I5,0)"
+    assert formulas[0] == "=ROUND(G6*I6,0)+J6"
 
 
 def test_empty_results_say_so() -> None:

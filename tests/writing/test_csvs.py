@@ -105,10 +105,11 @@ def test_any_text_comes_back_and_never_starts_a_formula(text: str) -> None:
 
 
 def costs(unit_cost: str, cost: str, quantity: float = 1.0) -> str:
-    """A row's last columns: quantity, unit, unit_cost, cost."""
-    row = ("o", "f", None, "clay", None, quantity, "kg", unit_cost, cost)
+    """A row's last columns but for the rounding: quantity, unit, unit_cost, cost."""
+    row = ("o", "f", None, "clay", None, quantity, "kg", unit_cost, "0", cost)
     model = SHEETS_OUT["materials_cost"]
-    return csv_text(model, example.sheet(model, row), 2).splitlines()[1].removeprefix("o,f,,clay,,")
+    cells = csv_text(model, example.sheet(model, row), 2).splitlines()[1].removeprefix("o,f,,clay,,").split(",")
+    return ",".join((*cells[:3], *cells[4:]))
 
 
 @pytest.mark.parametrize(
@@ -124,9 +125,11 @@ def test_money(unit_cost: str, cost: str, cells: str) -> None:
     assert costs(unit_cost, cost) == f"1,kg,{cells}"
 
 
-@pytest.mark.parametrize(("digits", "cells"), [(0, "1200,100"), (2, "1200.00,100.00"), (3, "1200.000,100.000")])
+@pytest.mark.parametrize(
+    ("digits", "cells"), [(0, "1200,0,100"), (2, "1200.00,0.00,100.00"), (3, "1200.000,0.000,100.000")]
+)
 def test_money_has_the_places_of_its_currency(digits: int, cells: str) -> None:
-    row = ("o", "f", None, "clay", None, 1.0, "kg", "1200", "100")
+    row = ("o", "f", None, "clay", None, 1.0, "kg", "1200", "0", "100")
     model = SHEETS_OUT["materials_cost"]
     assert csv_text(model, example.sheet(model, row), digits).splitlines()[1] == f"o,f,,clay,,1,kg,{cells}"
 

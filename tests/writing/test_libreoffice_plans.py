@@ -16,6 +16,7 @@ from pipeline.writing.book import book
 from pipeline.writing.xlsx import draw
 from schemas import REQUIRED
 from schemas.problem import problems_sheet
+from schemas.settings import AVERAGE
 from tests.shops import shop
 from tests.writing.libreoffice import recalculated
 from tests.writing.test_libreoffice import every_cell_is_the_same
@@ -37,6 +38,11 @@ def in_yen(job: Job) -> Job:
 def in_pounds(job: Job) -> Job:
     """The same plan for US readers."""
     return replace(job, settings=replace(job.settings, units="us"))
+
+
+def at_average_prices(job: Job) -> Job:
+    """The same stock valued at the average of its lots."""
+    return replace(job, settings=replace(job.settings, stock_value=AVERAGE))
 
 
 def hardly_priced(job: Job) -> Job:
@@ -63,6 +69,7 @@ JOBS = {
     "four sheets": lambda: sample("first"),
     "the studio in yen": lambda: in_yen(sample("studio")),
     "the studio in pounds": lambda: in_pounds(sample("studio")),
+    "the studio at average prices": lambda: at_average_prices(sample("studio")),
     "a shop that is late": lambda: shop(7),
     "the studio with hardly a price": lambda: hardly_priced(sample("studio")),
 }

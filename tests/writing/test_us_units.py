@@ -7,6 +7,7 @@ import re
 from dataclasses import replace
 from datetime import date
 from io import BytesIO, StringIO
+from itertools import pairwise
 from pathlib import Path
 
 import openpyxl
@@ -18,7 +19,7 @@ from pipeline.job import Job
 from pipeline.plan import Outcome, whole_plan
 from pipeline.reading.read import read_job
 from pipeline.writing.book import book
-from pipeline.writing.book.clay import clay_to_buy_tab
+from pipeline.writing.book.clay import clay_tabs
 from pipeline.writing.csvs import csv_text
 from pipeline.writing.day import day_pages, day_sheet
 from pipeline.writing.events import plan_events
@@ -40,11 +41,13 @@ POUND, OUNCE = 0.45359237, 28.349523125
 """In kilograms and in grams. Source: the international yard and pound agreement of 1959; a pound is 16 ounces."""
 
 WEIGHTS = {
-    "clay to buy": ("clay_to_buy", ("needed", "on hand", "keep", "reclaim", "short", "bag", "bought", "left")),
+    "clay to buy": ("clay_to_buy", ("needed", "on hand", "keep", "reclaim", "short", "bought", "left")),
+    "packs to buy": ("packs_to_buy", ("covers", "pack", "bought")),
+    "materials to buy": ("materials_to_buy", ("needed", "on hand", "keep", "short", "pack", "bought", "left")),
     "wedging": ("clay_to_wedge", ("added", "spare", "total")),
     "earnings": ("earnings", ("clay",)),
 }
-"""Tabs with weights of clay, their sheets, and the columns."""
+"""Tabs with weights in kilograms, their sheets, and the columns."""
 
 
 def studio(units: Units) -> Job:
@@ -120,6 +123,8 @@ def test_nothing_else_differs(both: dict[str, Tabs]) -> None:
     metric, us = both["metric"], both["us"]
     assert metric.keys() == us.keys()
     changed = {(tab, name) for tab, (_, names) in WEIGHTS.items() for name in names}
+    changed |= {("packs to buy", "for certain")}
+    changed |= {("glaze to mix", name) for name in ("needed", "keep", "in bucket", "to mix", "batch", "mixed", "left")}
     changed |= {("wedging", "ball"), ("materials", "quantity"), ("materials", "unit"), ("materials", "unit cost EUR")}
     for tab in metric.keys() - {"summary"}:
         kept = [_without(rows[tab], {name for at, name in changed if at == tab}) for rows in (metric, us)]
@@ -190,12 +195,25 @@ def test_whole_bags_stay_whole(bags: int, bag_kg: float, milligrams: int, on_han
         "reclaim_kg": 0.0, "short_kg": short, "bag_kg": bag_kg, "bags_to_buy": wanted,
         "bought_kg": round(wanted * bag_kg, 6), "left_kg": round(wanted * bag_kg - short, 6), "bag_price": 0, "cost": 0,
     }  # fmt: skip
-    tab, table = clay_to_buy_tab(frame("clay_to_buy", [clay]), Settings(date(2027, 3, 1), units="us"))
-    row = tab.rows[table.place.first - 1]
-    needed, on_hand_lb, bag = (float(row[at].value) for at in (2, 3, 7))
-    assert row[6].formula.endswith(",10)")
+    packs = {
+        "clay": "buff", "lot": "to buy", "covers_kg": short, "pack_kg": bag_kg, "from_packs": 1, "packs": wanted,
+        "bought_kg": round(wanted * bag_kg, 6), "pack_price": 0, "carriage": 0, "cost": 0, "lead_days": 0,
+    }  # fmt: skip
+    clay_tab, table, packs_tab = clay_tabs(
+        frame("clay_to_buy", [clay]), frame("packs_to_buy", [packs]), Settings(date(2027, 3, 1), units="us")
+    )
+    row = clay_tab.rows[table.place.first - 1]
+    heads = [cell.value for cell in clay_tab.rows[table.place.first - 2]]
+    needed, on_hand_lb = (float(row[heads.index(name)].value) for name in ("needed lb", "on hand lb"))
+    assert row[heads.index("short lb")].formula.endswith(",10)")
+    names, pack = next(
+        (above, row)
+        for above, row in pairwise(packs_tab.rows)
+        if above and any(c and c.value == "pack lb" for c in above)
+    )
+    pack_lb = float(pack[[cell.value for cell in names].index("pack lb")].value)
     left = round(max(0.0, needed - on_hand_lb), 10)
-    assert -(-round(left / bag, 9) // 1) == wanted
+    assert -(-round(left / pack_lb, 9) // 1) == wanted
 
 
 @pytest.mark.parametrize(

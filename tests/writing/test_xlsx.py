@@ -167,7 +167,7 @@ def test_notes_explain_the_headings(read: openpyxl.Workbook) -> None:
 
 
 def test_totals_have_names(read: openpyxl.Workbook) -> None:
-    assert read.defined_names["clay_cost_total"].attr_text == "'clay to buy'!$M$8"
+    assert read.defined_names["clay_cost_total"].attr_text == "'clay to buy'!$L$8"
     assert set(read.defined_names) >= {"clay_cost_total", "hours_total", "book_cost_total", "full_cost_total"}
 
 

@@ -26,13 +26,15 @@ def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: 
     """Every material of every line; a changed price moves the line's cost on the costs tab."""
     grid = Grid("materials")
     grid.head(
-        "Materials", "One row is a lot of a material that a line takes. Cost = quantity x unit cost, each row rounded."
+        "Materials",
+        "One row is a lot of a material that a line takes. Cost = quantity x unit cost, rounded, "
+        "and the rounding that makes the rows of a lot add up to it.",
     )
     head = heads(
         MaterialsCost,
         settings,
-        formulas={"cost": f"ROUND({{quantity}}*{{unit_cost}},{settings.minor_digits})"},
-        totals=("cost",),
+        formulas={"cost": f"ROUND({{quantity}}*{{unit_cost}},{settings.minor_digits})+{{rounding}}"},
+        totals=("rounding", "cost"),
     )
     if settings.units == "us":
         # What was round by the kilogram is not by the pound: all its places would only be noise.

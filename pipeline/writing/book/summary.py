@@ -122,6 +122,7 @@ def _figures(grid: Grid, job: Job, results: Mapping[str, pl.DataFrame], tables: 
     unit: Kind = "lb" if job.settings.units == "us" else "kg"
     total(f"clay to buy, {unit}", unit, "clay to buy", "bought_kg")
     total(f"cost of clay to buy{currency}", "amount", "clay to buy", "cost")
+    total(f"cost of glaze materials and the like to buy{currency}", "amount", "materials to buy", "cost")
     total("hours of work", "hours", "hours", "worked")
     total("hours available on those days", "hours", "hours", "available")
     loads = results["kiln_loads"]["load"].n_unique()

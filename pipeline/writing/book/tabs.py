@@ -10,7 +10,7 @@ from pipeline.job import Job
 from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
 from pipeline.writing.book.charts import charts_tab
-from pipeline.writing.book.clay import clay_to_buy_tab, wedging_tab
+from pipeline.writing.book.clay import clay_tabs, wedging_tab
 from pipeline.writing.book.costing import (
     earnings_tab,
     firing_costs_tab,
@@ -34,9 +34,11 @@ from pipeline.writing.book.money import costs_tab, materials_tab
 from pipeline.writing.book.orders import orders_tab, pace_tab, promises_tab
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.summary import summary_tab
+from pipeline.writing.book.supplies import glaze_tab, supplies_tab
 
 TOTALS = {
     "clay_cost_total": ("clay to buy", "cost"),
+    "materials_to_buy_total": ("materials to buy", "cost"),
     "hours_total": ("hours", "worked"),
     "book_cost_total": ("costs", "book_cost"),
     "full_cost_total": ("costs", "full_cost"),
@@ -54,7 +56,9 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     settings, orders = job.settings, job.orders
     schedule, loads = results["schedule"], results["kiln_loads"]
     asked_tab, asked = orders_tab(orders, settings)
-    buying_tab, buying = clay_to_buy_tab(results["clay_to_buy"], settings)
+    buying_tab, buying, packs_tab = clay_tabs(results["clay_to_buy"], results["packs_to_buy"], settings)
+    mixing_tab, _ = glaze_tab(results["glaze_batches"], settings)
+    supply_tab, supplies = supplies_tab(results["materials_to_buy"], settings)
     wedge_tab, _ = wedging_tab(results["clay_to_wedge"], settings)
     dated_tab, dated = schedule_tab(schedule, settings)
     content_tab, contents = kiln_contents_tab(loads, settings)
@@ -78,6 +82,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     tables = {
         "orders": asked,
         "clay to buy": buying,
+        "materials to buy": supplies,
         "schedule": dated,
         "kiln loads": load,
         "hours": by_day,
@@ -94,6 +99,9 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         tabs=(
             first_tab,
             buying_tab,
+            packs_tab,
+            supply_tab,
+            mixing_tab,
             wedge_tab,
             calendar_tab(job, schedule, loads),
             days_tab(job, schedule),

@@ -1,0 +1,1 @@
+"""What to buy: of which supplier, in which packs, at which price."""
