@@ -13,7 +13,7 @@ from typing import Annotated
 import typer
 
 from pipeline.exits import Exit
-from pipeline.terminal import finish, following, give, read, reading_of, say, stop, stops, told
+from pipeline.terminal import at_work, finish, following, give, read, reading_of, say, stop, stops, told
 from pipeline.writing.folder import CannotWrite
 
 app = typer.Typer(
@@ -275,7 +275,8 @@ for _command, (_sheet, _help) in STEP_COMMANDS.items():
 def main() -> None:
     """The entry point: files that cannot be read or written end in a sentence and a code of their own."""
     try:
-        app()
+        with at_work():
+            app()
     except CannotWrite as error:
         say(str(error))
         sys.exit(Exit.FILE)

@@ -6,10 +6,12 @@ Nothing heavy is imported at the start, so that ``wareboard --help`` answers at 
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
+from threading import Event, Thread
 from typing import TYPE_CHECKING, NoReturn
 
 import typer
@@ -155,6 +157,7 @@ def give(
     """A sheet on standard output: a table, or what ``people`` makes of it, for a person; CSV for a pipe or file, unless
     it is ``always`` for a person."""
     if always or sys.stdout.isatty():
+        wipe()
         from pipeline.writing.screen import table
 
         typer.echo(table(model, frame, minor_digits, units) if people is None else people(frame))
@@ -178,4 +181,45 @@ def stops(problems: pl.DataFrame) -> bool:
 
 def say(words: str) -> None:
     """Talk goes to standard error, so that standard output holds results alone."""
+    wipe()
     typer.echo(words, err=True)
+
+
+PATIENCE = 2
+"""Seconds after which a person who is looking is told that work goes on, and again every so many."""
+
+WIPE = "\r\x1b[K"
+"""Back to the beginning of the line, and clear it: what terminals have understood since ECMA-48 (1976)."""
+
+
+def wipe() -> None:
+    """Takes away what was told of work going on, before anything else is."""
+    if sys.stderr.isatty():
+        typer.echo(WIPE, err=True, nl=False)
+
+
+@contextmanager
+def at_work() -> Iterator[None]:
+    """Tells a person who is looking at a terminal that work goes on, if it takes more than a moment.
+
+    What is worked out knows nothing of it: the telling is done beside it.
+    """
+    if not sys.stderr.isatty():
+        yield
+        return
+    done = Event()
+
+    def tell() -> None:
+        seconds = 0
+        while not done.wait(PATIENCE):
+            seconds += PATIENCE
+            typer.echo(f"{WIPE}Working it out … {seconds} seconds so far", err=True, nl=False)
+
+    telling = Thread(target=tell, daemon=True)
+    telling.start()
+    try:
+        yield
+    finally:
+        done.set()
+        telling.join()
+        wipe()
