@@ -166,12 +166,15 @@ class Dispatch:
             least = 1 if stalled else self._least(lot)
             if least > self.room.get(number, PLENTY) or not self._may_begin(lot, day):
                 continue
-            begun = self._begin(lot, day, least)
-            if begun > 0:
+            # As long as some of it can be begun, and settled with its later stages, nothing less urgent comes between.
+            while (begun := self._begin(lot, day, least)) > 0:
                 touched.add(number)
-            elif begun < 0:
+                if lot.first == lot.last or not self._free(lot):
+                    break
+                least = 1 if stalled else self._least(lot)
+            if begun < 0:
                 self.room[number] = -begun
-            else:
+            elif begun == 0:
                 self.full.add(number)
         for number in touched:
             self.waiting.tidy(number)
@@ -179,7 +182,7 @@ class Dispatch:
 
     def _least(self, lot: Lot) -> int:
         """The fewest pieces worth beginning: a fifth of what is left, or of what a whole day would hold."""
-        return max(1, min(lot.last - lot.first, self.shop.day_full(lot.flow.route[lot.place])) // 5)
+        return max(1, min(lot.last - lot.first, self.shop.day_full(lot.flow, lot.place)) // 5)
 
     def _begin(self, lot: Lot, day: int, least: int, most: int = PLENTY) -> int:
         """Begins as much of the lot as the day allows; the rest of it stays, what was begun goes on.
@@ -266,6 +269,13 @@ class Dispatch:
             return True
         return go_on_by < (self.shop.calendar.next_work(day + 1) or day + 1) + self.policy.margin
 
+    def _into(self, load: Load, lot: Lot, day: int, most: int) -> int:
+        """Puts so many pieces of a lot into a load at most; gives how many."""
+        self.kilns.filling = load
+        begun = self._begin(lot, day, 1, most) if most else 0
+        self.kilns.filling = None
+        return max(0, begun)
+
     def _fill(self, load: Load, queue: Queue, day: int) -> bool:
         """Puts the lots into the load in their order, as much of each as still fits."""
         filled = False
@@ -278,7 +288,7 @@ class Dispatch:
             if stop.number in shut or not self._may_begin(lot, day):
                 continue
             some = self.kilns.fits(load, lot.flow, stop)
-            begun = self._begin(lot, day, 1, most=some) if some else 0
+            begun = self._into(load, lot, day, some)
             if begun > 0:
                 filled = True
             else:

@@ -104,16 +104,18 @@ class Following(Dispatch):
         if firing is None:
             return False
         mark = self.ledger.mark()
-        first = lots[0][2]
+        # Whoever loads has to be one who may load all of it.
+        stops = [lot.flow.route[lot.place] for _, _, lot in lots]
+        fewest = min(stops, key=lambda stop: len(self.shop.hands(stop, day)))
         load = next((one for one in self.kilns.by_day.get((name, day), ()) if one.firing is firing), None)
-        load = load or self.kilns.open(firing, first.flow.route[first.place], day)
+        load = load or self.kilns.open(firing, fewest, day)
         if load is None:
             return False
         moved = False
         for _, _, lot in lots:
             where = (lot.flow.line, lot.place)
             most = min(inside[where], self.kilns.fits(load, lot.flow, lot.flow.route[lot.place]))
-            begun = max(0, self._begin(lot, day, 1, most)) if most else 0
+            begun = self._into(load, lot, day, most)
             inside[where] -= begun
             moved = moved or begun > 0
         if not moved:

@@ -53,7 +53,8 @@ class Load:
 class Kilns:
     """The loads of all kilns, booked with hands in the ledger.
 
-    ``taken``: the load by kiln and day, from loading to the day before unloading; ``by_day``: loads by firing and day.
+    ``taken``: the load by kiln and day, from loading to the day before unloading; ``by_day``: loads by firing and day;
+    ``filling``: the load that is being filled, which pieces for its firing and day go into and no other.
     """
 
     shop: Shop
@@ -61,6 +62,7 @@ class Kilns:
     loads: list[Load] = field(default_factory=list)
     taken: set[tuple[str, int]] = field(default_factory=set)
     by_day: dict[tuple[str, int], list[Load]] = field(default_factory=dict)
+    filling: Load | None = None
 
     def unload_day(self, firing: Firing, day: int) -> int | None:
         """The day of unloading what is loaded on ``day``: the first with work when the firing is over."""
@@ -123,6 +125,9 @@ class Kilns:
 
     def choice(self, flow: Flow, stop: Stop, day: int) -> tuple[Firing | Load | None, int]:
         """The load of the day with most room for the flow, or else a kiln to fire for it, and for how many pieces."""
+        only = self.filling
+        if only is not None and (only.load_on, only.firing.firing) == (day, stop.firing):
+            return only, self.fits(only, flow, stop)
         best: Firing | Load | None = None
         most = 0
         for load in self.by_day.get((stop.firing or "", day), ()):

@@ -15,10 +15,10 @@ from pipeline.scheduling.timetable import Timetable, Worth
 WORK_IF_LATE = 8_000
 """How often lots may be tried while something is late, before the best plan found has to do."""
 
-WORK_IN_TIME = 1_200
+WORK_IN_TIME = 1_000
 """The same where nothing is late, and only firings and days are to be saved."""
 
-WORK_TO_LEVEL = 3_000
+WORK_TO_LEVEL = 2_000
 """The same for making the days of the best plan level."""
 
 FURTHEST_APART = 6

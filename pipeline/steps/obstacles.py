@@ -13,7 +13,8 @@ from pipeline.lines import LINE
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
 from pipeline.scheduling.chain import LONGEST_ON_BATS
-from pipeline.scheduling.shop import Flow, Shop, Stop, build_shop
+from pipeline.scheduling.from_job import build_shop
+from pipeline.scheduling.shop import Flow, Shop, Stop
 from pipeline.waits import window
 from schemas.plan_kinds import (
     BATS_ALL_TAKEN,

@@ -11,8 +11,8 @@ from pipeline.in_progress import finished_on, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE, with_line
 from pipeline.routes import routes
+from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.hold_ups import hold_ups
-from pipeline.scheduling.shop import build_shop
 from schemas.sheet import shaped
 from schemas.sheets_out.promises import Promises
 

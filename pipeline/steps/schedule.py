@@ -5,9 +5,9 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.job import Job
+from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.rows import schedule_rows
 from pipeline.scheduling.search import best_timetable
-from pipeline.scheduling.shop import build_shop
 
 
 def schedule(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:

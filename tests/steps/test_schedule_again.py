@@ -19,6 +19,9 @@ from tests.steps.planned import march, on, scheduled, thrown
 
 PLENTY = 1_000_000
 
+NOISE = 1e-6
+"""Sums of thirds are not exact."""
+
 
 def without_chance(job: Job) -> Job:
     """The shop with nothing lost or begun beyond what is wanted, clay enough, and empty boards: then what was done as
@@ -82,16 +85,19 @@ def lateness(job: Job, schedule: pl.DataFrame) -> float:
 
 
 def assert_kept_to(job: Job) -> None:
-    """On each of three mornings: the rest of the plan as it was, unless a better one makes the whole less late."""
+    """On each of three mornings: the rest of the plan as it was, or a less late one; if it is just as late, no line is
+    ready later.
+    """
     plan = scheduled(job).schedule
     free = mornings(plan)
     for morning in free[:: max(1, len(free) // 3)][:3]:
         rest = plan.filter(pl.col("date") >= morning)
         again = scheduled(carried_out(job, plan, morning)).schedule
-        if work(again) != work(rest):
-            assert lateness(job, again) < lateness(job, rest)
-        else:
-            assert ready(again) == ready(rest)
+        before, now = lateness(job, rest), lateness(job, again)
+        assert now <= before + NOISE
+        if now >= before - NOISE:
+            then = ready(rest)
+            assert all(date <= then[line] for line, date in ready(again).items())
 
 
 @pytest.mark.parametrize("seed", range(200, 220))

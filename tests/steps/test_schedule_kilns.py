@@ -11,7 +11,7 @@ from collections import Counter
 import pytest
 
 from pipeline.scheduling.dispatch import Dispatch, Policy
-from pipeline.scheduling.shop import build_shop
+from pipeline.scheduling.from_job import build_shop
 from tests.shops import Cells
 from tests.steps.planned import EVERY_DAY, march, on, planned, scheduled, thrown
 
