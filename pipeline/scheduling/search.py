@@ -12,7 +12,7 @@ from pipeline.scheduling.following import Following
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
-WORK_IF_LATE = 8_000
+WORK_IF_LATE = 7_000
 """How often lots may be tried while something is late, before the best plan found has to do."""
 
 WORK_IN_TIME = 1_000
