@@ -19,6 +19,10 @@ from schemas.units import US_FOR
 NUMBER = Head("number", "no.", "plain", "The clay's number, by which the tabs of clay to buy and of packs find it.")
 """Formulas look clays up by it: looked up by its name, a clay with a ``*`` in it would find another."""
 
+BOUGHT = 3
+"""Columns that say what is bought: the number, the clay, the supplier. The packs print on two pages, with
+these on each."""
+
 ON_PACKS = frozenset({"bag_kg", "bag_price"})
 """What stands on the tab of the packs, where a changed pack or price moves the cost."""
 
@@ -68,9 +72,11 @@ def _clay_formulas(packs: Place, settings: Settings) -> dict[str, str]:
 def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: Mapping[str, str]) -> tuple[Tab, Table]:
     """The packs; a changed need, pack or price moves packs and cost."""
     grid = Grid("packs to buy")
-    grid.head(
+    grid.head_beside(
         "Packs of clay to buy",
-        "One row is a clay at one price of one supplier: the cheapest whole packs, carriage once a supplier. Together "
+        "One row is a clay at one price.",
+        BOUGHT,
+        "They are the cheapest whole packs, with carriage once a supplier. Together "
         "they cover what is short of the clay; of several rows all but the last cover what they hold for certain. If a "
         "changed need or price would make other packs the cheapest, plan again.",
     )
@@ -83,7 +89,7 @@ def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: Mapping[str, s
     )
     totals = ("covers_kg", "packs", "bought_kg", "carriage", "cost")
     head = [NUMBER, *heads(PacksToBuy, settings, formulas=formulas, totals=totals)]
-    return table_tab(grid, placed(head, certain, after="lot"), packs, settings, frozen=2)
+    return table_tab(grid, placed(head, certain, after="lot"), packs, settings, frozen=2, on_each_page=BOUGHT)
 
 
 def _packs_formulas(packs: Place, clays: Place, settings: Settings) -> dict[str, str]:

@@ -7,7 +7,7 @@ import polars as pl
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.kiln import NEW_LOAD
-from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE, known, known_sum_of
+from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE, WHOSE, known, known_sum_of
 from pipeline.writing.book.tables import LINE, Table, exact, heads, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_out.earnings import Earnings
@@ -99,9 +99,11 @@ def earnings_tab(
     """What an hour of own time earns, and the price that a wanted rate needs, read from the costs tab."""
     digits = settings.minor_digits
     grid = Grid("earnings")
-    grid.head(
+    grid.head_beside(
         "What the owner's own time earns",
-        "One row is an order line. Left for own time = sales - book cost - overhead; earned an hour = that / own "
+        "One row is an order line.",
+        WHOSE,
+        "Left for own time = sales - book cost - overhead; earned an hour = that / own "
         "hours. Price needed = (book cost + overhead + own hours x the wanted rate on the summary) / quantity. A kiln"
         " load is a full one, all firings together. A line with pieces in the studio already is blank: what they have"
         " cost so far is not known, so figures of what is still to come would mislead.",
@@ -139,7 +141,8 @@ def earnings_tab(
         },
         totals=("quantity", "hours", "own_hours", "left_for_own_time", "kiln_loads", "clay_kg"),
     )
-    return table_tab(grid, [LINE, *head], with_line(exact(Earnings, earnings, settings), orders), settings, frozen=2)
+    frame = with_line(exact(Earnings, earnings, settings), orders)
+    return table_tab(grid, [LINE, *head], frame, settings, frozen=2, on_each_page=WHOSE)
 
 
 def piece_costs_tab(piece_costs: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
