@@ -9,7 +9,7 @@ from pipeline.scheduling.kilns import Load, Placement
 from pipeline.scheduling.shop import Flow, Shop
 
 Worth = tuple[int, float, int, int]
-"""What makes a timetable good, the least first: pieces left over, lateness, firings, finish."""
+"""What makes a timetable good, the least first: stages that pieces left over miss, lateness, firings, finish."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,8 @@ class Timetable:
 
     def worth(self) -> Worth:
         """How good it is, the least best."""
-        return sum(lot.last - lot.first for lot in self.left), round(self.lateness(), 6), len(self.loads), self.finish()
+        missed = sum((lot.last - lot.first) * (len(lot.flow.route) - lot.place) for lot in self.left)
+        return missed, round(self.lateness(), 6), len(self.loads), self.finish()
 
 
 def late_by(flow: Flow, pieces: int, finished: int) -> float:
