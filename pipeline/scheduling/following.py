@@ -71,7 +71,8 @@ class Following(Dispatch):
         self.waiting.arrive(day)
         moved = self._keep_work(day) or moved
         self.as_kept = False
-        return super()._round(day, stalled=stalled) or moved
+        # What was just worked may have its kiln waiting: only when nothing more is kept to is the rest fitted in.
+        return moved or super()._round(day, stalled=stalled)
 
     def _keep_work(self, day: int) -> bool:
         moved = False
