@@ -78,6 +78,9 @@ STEP_COMMANDS = {
     "earnings": ("earnings", "What an hour of the owner's own time earns, and the price that a wanted rate needs."),
     "each": ("piece_costs", "What a piece has cost by the time it leaves each stage."),
     "losses": ("losses", "What the work log shows lost, and how much of it is more than normal."),
+    "purchases": ("purchases", "What to buy of whom and by when, net, tax and gross."),
+    "ledger": ("materials_ledger", "Clay and materials by lot: opening, bought, used and left, in weight and money."),
+    "sales": ("sales", "What each line comes to, net, tax and gross, the deposit held and what is still owed."),
     "assumptions": ("assumptions", "What the plan rests on without a sheet saying so."),
 }
 """The commands that give one result sheet: the sheet, and what it is."""

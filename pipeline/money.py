@@ -11,6 +11,8 @@ from decimal import Decimal
 from fractions import Fraction
 from math import lcm
 
+from schemas.settings import Settings
+
 
 def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
     """A value rounded to ``digits`` decimal places, halves away from zero, as a spreadsheet's ROUND does.
@@ -28,6 +30,14 @@ def at_price(number: Decimal | Fraction | int, price: Decimal | None, digits: in
     if price is None:
         return None if number else amount(0, digits)
     return amount(Fraction(number) * Fraction(price), digits)
+
+
+def at_tax(net: Decimal | None, settings: Settings) -> tuple[Decimal | None, Decimal | None]:
+    """The tax on a sum without it, rounded, and the two together; None where the sum is not known."""
+    if net is None:
+        return None, None
+    tax = amount(Fraction(net) * Fraction(str(settings.tax_pct)) / 100, settings.minor_digits)
+    return tax, net + tax
 
 
 def share_out(total: Decimal, weights: Sequence[Decimal | Fraction | int], digits: int) -> list[Decimal]:

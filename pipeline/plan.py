@@ -38,6 +38,9 @@ STEPS = (
     "earnings",
     "piece_costs",
     "losses",
+    "purchases",
+    "materials_ledger",
+    "sales",
     "assumptions",
 )
 """The steps of a plan. Each is a function of this name, in a module of this name in ``pipeline.steps``, and makes the

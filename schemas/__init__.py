@@ -35,6 +35,7 @@ from schemas.sheets_out.kiln_loads import KilnLoads
 from schemas.sheets_out.labour import Labour
 from schemas.sheets_out.losses import Losses
 from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.materials_ledger import MaterialsLedger
 from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 from schemas.sheets_out.overhead import Overhead
 from schemas.sheets_out.pace import Pace
@@ -43,6 +44,8 @@ from schemas.sheets_out.piece_costs import PieceCosts
 from schemas.sheets_out.pieces import Pieces
 from schemas.sheets_out.problems import Problems
 from schemas.sheets_out.promises import Promises
+from schemas.sheets_out.purchases import Purchases
+from schemas.sheets_out.sales import Sales
 from schemas.sheets_out.schedule import Schedule
 from schemas.sheets_out.space import Space
 from schemas.sheets_out.stage_hours import StageHours
@@ -96,6 +99,9 @@ SHEETS_OUT: dict[str, type[Sheet]] = {
     "earnings": Earnings,
     "piece_costs": PieceCosts,
     "losses": Losses,
+    "purchases": Purchases,
+    "materials_ledger": MaterialsLedger,
+    "sales": Sales,
     "problems": Problems,
     "assumptions": Assumptions,
 }

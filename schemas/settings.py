@@ -95,10 +95,10 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "tax_pct",
         "percent",
-        "tax on sales and purchases (for your records; no result uses it yet)",
+        "tax that `sales` and `purchases` add to prices; the prices in the sheets are without it",
         "20",
         "0",
-        "prices are taken as they stand",
+        "no tax is added",
         "%",
     ),
     Setting(

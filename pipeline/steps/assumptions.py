@@ -234,8 +234,8 @@ def _money(job: Job) -> Iterator[Assumption]:
     if job.settings.tax_pct:
         yield (
             f"tax of {job.settings.tax_pct:g} %",
-            "left out",
-            "prices are taken as they stand, and no tax is added or taken off",
+            "added in sales and purchases alone",
+            "prices in the sheets are taken to be without it, and so are costs and margins",
         )
     yield (
         "book cost",

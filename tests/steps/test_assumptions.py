@@ -101,8 +101,8 @@ def test_reclaim() -> None:
     assert told(cups(settings={"reclaim_pct": 40.0}))["reclaim"][0] == "40 % of the trimmings, at no cost"
 
 
-def test_tax_is_left_out() -> None:
-    assert told(cups(settings={"tax_pct": 20.0}))["tax of 20 %"][0] == "left out"
+def test_tax_is_added_in_sales_and_purchases_alone() -> None:
+    assert told(cups(settings={"tax_pct": 20.0}))["tax of 20 %"][0] == "added in sales and purchases alone"
 
 
 def test_sales_without_a_price() -> None:

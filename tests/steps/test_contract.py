@@ -41,11 +41,17 @@ ORDER_MEANT: dict[str, tuple[str, ...] | None] = {
 
 MAY_BE_EMPTY = {
     "kiln_loads", "firing_costs", "clay_to_wedge", "packs_to_buy", "glaze_batches", "materials_to_buy", "losses",
+    "purchases",
 }  # fmt: skip
 """Some shops begin nothing, fire nothing or buy nothing; shops at random have no recipes, and only the studio keeps a
 work log."""
 
-LISTED_ALL_THE_SAME = {"clay_to_buy": "needed_kg", "materials_to_buy": "needed_kg", "glaze_batches": "needed_g"}
+LISTED_ALL_THE_SAME = {
+    "clay_to_buy": "needed_kg",
+    "materials_to_buy": "needed_kg",
+    "glaze_batches": "needed_g",
+    "materials_ledger": "used_kg",
+}
 """Sheets that also list what nothing needs: the column that says so."""
 
 NAMES_LISTED = {"assumptions": ("orders", "forms", "clay_stock", "glaze_buckets")}

@@ -168,6 +168,29 @@ def check_lots(job: Job, results: Results) -> None:
         assert total(taken["cost"]) == amount(exact, job.settings.minor_digits)
 
 
+def check_ledger(results: Results) -> None:
+    """What the ledger has bought and used is what is bought and used, to the penny and the milligram."""
+    ledger = results["materials_ledger"]
+    cost = results["materials_cost"].filter(pl.col("material").is_in(ledger["material"].implode()))
+    bought = [results[name] for name in ("packs_to_buy", "materials_to_buy")]
+    known = ledger.with_columns(pl.col("bought_value", "used_value").fill_null(0))
+    assert total(known["bought_value"]) == sum(total(sheet["cost"].drop_nulls()) for sheet in bought)
+    assert total(known["used_value"]) == total(cost["cost"])
+    assert total(results["purchases"]["net"].drop_nulls()) == total(known["bought_value"])
+    assert round(sum(ledger["used_kg"]), 6) == round(sum(cost["quantity"]), 6)
+    for row in ledger.iter_rows(named=True):
+        assert row["closing_kg"] >= 0
+        if row["closing_kg"] == 0 and row["closing_value"] is not None:
+            assert row["closing_value"] == 0
+
+
+def check_sales(results: Results) -> None:
+    """Sales are those of the costs, and every gross is its net and tax."""
+    sales = results["sales"]
+    assert sales["net"].equals(results["job_costs"]["sales"], check_names=False)
+    assert sales.filter(pl.col("net") + pl.col("tax") != pl.col("gross")).is_empty()
+
+
 def check_supplies(results: Results) -> None:
     """Glaze mixed and left in the bucket is what was in it and in the packs, less what is on the pieces."""
     mix, buy, cost = results["glaze_batches"], results["materials_to_buy"], results["materials_cost"]
@@ -235,5 +258,7 @@ def test_clay_hours_and_money_tie(job: Job) -> None:
     check_clay(job, results)
     check_lots(job, results)
     check_supplies(results)
+    check_ledger(results)
+    check_sales(results)
     check_hours(results)
     check_money(job, results)

@@ -25,7 +25,11 @@ PLATE = ("A-1", "plate", None)
 JUG = ("@fair", "jug", "fern*")
 
 SETTINGS = Settings(
-    start=date(2027, 3, 1), currency="EUR", overhead_per_hour=Decimal("4.50"), wanted_hourly_rate=Decimal(20)
+    start=date(2027, 3, 1),
+    currency="EUR",
+    overhead_per_hour=Decimal("4.50"),
+    wanted_hourly_rate=Decimal(20),
+    tax_pct=20.0,
 )
 
 
@@ -197,6 +201,27 @@ def results() -> dict[str, pl.DataFrame]:
             # 100 - 75 = 25 not good, 10 of them normal: 15 at 17.00 = 255.00; ten seconds at 7.00.
             ("mug", "glaze firing", 100, 75, 10, 15, 10.0, 15.0, "17.00", "255.00", "70.00", "0", "255.00"),
             ("jug", "turn", 12, 11, 0, 1, 0.24, 0.76, None, None, "0", "0", None),
+        ],
+        "purchases": [
+            # 20 % of 13.80 are 2.76, of 9.60 they are 1.92.
+            ("North Yard", "buff", "to buy", 1, 12.5, "13.80", "0", "13.80", "2.76", "16.56", march(8), march(1)),
+            ("North Yard", "feldspar", "to buy", 1, 5.0, "9.60", "0", "9.60", "1.92", "11.52", march(16), march(9)),
+        ],
+        "materials_ledger": [
+            # 17 kg at 1.104 are 18.77; 9.69 + 5.89 = 15.58 used. 21.5 kg at 1.525 are 32.79; 8.11 + 8.89 = 17.00 used.
+            ("buff", "L204", 17.0, 0.0, 0.0, 14.101, 2.899, "18.77", "0", "15.58", "3.19"),
+            ("buff", "reclaim", 0.0, 0.0, 0.3, 0.0, 0.3, "0", "0", "0", "0"),
+            ("buff", "to buy", 0.0, 12.5, 0.0, 0.0, 12.5, "0", "13.80", "0", "13.80"),
+            ("dark", "D17", 21.5, 0.0, 0.0, 11.152, 10.348, "32.79", "0", "17.00", "15.79"),
+            ("feldspar", None, 1.2, 0.0, 0.0, 0.22, 0.98, "2.30", "0", "0.42", "1.88"),
+            ("feldspar", "to buy", 0.0, 5.0, 0.0, 0.0, 5.0, "0", "9.60", "0", "9.60"),
+            ("quartz", None, 2.4, 0.0, 0.0, 0.0, 2.4, None, "0", None, None),
+        ],
+        "sales": [
+            # 20 % of 320.00 are 64.00; 384.00 less 50.00 are 334.00. Of 222.00 they are 44.40. The jugs have no price.
+            (MUG[0], FORMULA, *MUG[1:], march(23), 20, "16.00", "320.00", "64.00", "384.00", "50.00", "334.00"),
+            (PLATE[0], FORMULA, *PLATE[1:], march(23), 12, "18.50", "222.00", "44.40", "266.40", "0", "266.40"),
+            (JUG[0], "Mill Lane", *JUG[1:], march(23), 4, None, None, None, None, "0", None),
         ],
         "problems": [
             ("orders", 4, "due", None, "No date.", "Type a date, or leave it: it goes last.", "doubt", "no date"),
