@@ -9,6 +9,7 @@ from typing import Any
 import polars as pl
 import pytest
 
+from pipeline.scheduling import hold_ups
 from pipeline.steps.promises import promises
 from tests.shops import Cells, shop
 from tests.steps.planned import EVERY_DAY, Planned, march, planned, thrown
@@ -332,6 +333,69 @@ def test_two_late_lines_have_each_their_own_reason() -> None:
     )
     assert plan.promise("A")["held_up_by"] == "most pieces a day; without that limit: then in time"
     assert plan.promise("B")["held_up_by"] == "clay to be delivered; with it in the studio: then in time"
+
+
+# Large plans, which are not searched again for each thing that may hold up
+
+
+def test_of_a_large_plan_what_is_told_is_as_true(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Five bats hold ten cups up by a day, as above; with ten bats, one way of working has them in time as well."""
+    monkeypatch.setattr(hold_ups, "MOST_TO_SEARCH", 0)
+    few = BATS | {"bats_and_boards": [{"item": "small", "kind": "bat", "count": 5}]}
+    words, late, after = held_up(few, {"bats_and_boards": [{"item": "small", "kind": "bat", "count": 10}]})
+    assert (words, late, after) == ("bats; with enough of each size: then in time", 1, 0)
+
+
+def test_of_a_large_plan_nobody_says_that_nothing_helps(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Thrown on the 1st, seven days to dry, due on the 5th: nothing helps, but one way of working does not prove it."""
+    monkeypatch.setattr(hold_ups, "MOST_TO_SEARCH", 0)
+    job = thrown(
+        orders=[order(5, march(5))],
+        stages=[{"stage": "throw", "minutes_each": 2.0, "wait_days": 7}, {"stage": "turn", "minutes_each": 2.0}],
+    )
+    assert planned(job).promise("A")["held_up_by"] == hold_ups.NOT_TOLD
+
+
+@pytest.mark.parametrize(("plans", "told"), [(2, False), (3, True)])
+def test_a_large_plan_is_made_again_only_so_often(plans: int, told: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """15 at five a day. Hours and closed days come before the limit a day, so the third plan tells of it. The shop has
+    one line of one stage, so as many plans are made as stages are allowed.
+    """
+    monkeypatch.setattr(hold_ups, "MOST_TO_SEARCH", 0)
+    monkeypatch.setattr(hold_ups, "MOST_TO_PLAN", plans)
+    job = thrown(orders=[order(15, march(1))], stages=FIVE_A_DAY, closed_days=[{"from": march(20)}])
+    words = "most pieces a day; without that limit: then in time" if told else hold_ups.NOT_TOLD
+    assert planned(job).promise("A")["held_up_by"] == words
+
+
+@pytest.mark.parametrize("seed", [1, 4, 22, 30, 41, 57])
+def test_a_large_plan_at_random(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All is as in any plan; and every line is told to come forward, or that no more was looked into."""
+    monkeypatch.setattr(hold_ups, "MOST_TO_SEARCH", 0)
+    plan = planned(shop(seed))
+    assert_as_scheduled(plan)
+    for words, days in plan.results["promises"].select("held_up_by", "days_late").iter_rows():
+        then = re.search(r"then (\d+) days? late", words or "")
+        assert then is None or int(then[1]) < days
+        assert words is None or "with nothing else in its way" not in words
+
+
+def test_of_kilns_alike_the_first_is_named() -> None:
+    """One piece to a kiln of one kind, three kilns, four pieces, one day a firing: the fourth waits. A second kiln like
+    the first helps as much as one like any other.
+    """
+    kilns = ("one", "two", "three")
+    plan = planned(
+        thrown(
+            orders=[order(4, march(2))],
+            stages=[{"stage": "fire", "firing": "glaze"}],
+            kilns=[{"kiln": kiln} for kiln in kilns],
+            firings=[{"firing": "glaze", "days": 1}],
+            kiln_fit=[{"firing": "glaze", "form": "cup", "pieces": 1}],
+            labour_hours=EVERY_DAY,
+        )
+    )
+    assert plan.promise("A")["held_up_by"] == "the kiln; with a second one like one: then in time"
 
 
 @pytest.mark.parametrize("seed", [1, 4, 22, 30, 41, 57])
