@@ -29,7 +29,7 @@ SETTINGS = Settings(
     currency="EUR",
     overhead_per_hour=Decimal("4.50"),
     wanted_hourly_rate=Decimal(20),
-    tax_pct=20.0,
+    tax_pct=10.0,
 )
 
 
@@ -203,9 +203,9 @@ def results() -> dict[str, pl.DataFrame]:
             ("jug", "turn", 12, 11, 0, 1, 0.24, 0.76, None, None, "0", "0", None),
         ],
         "purchases": [
-            # 20 % of 13.80 are 2.76, of 9.60 they are 1.92.
-            ("North Yard", "buff", "to buy", 1, 12.5, "13.80", "0", "13.80", "2.76", "16.56", march(8), march(1)),
-            ("North Yard", "feldspar", "to buy", 1, 5.0, "9.60", "0", "9.60", "1.92", "11.52", march(16), march(9)),
+            # 10 % of 13.80 are 1.38, of 9.60 they are 0.96.
+            ("North Yard", "buff", "to buy", 1, 12.5, "13.80", "0", "13.80", "1.38", "15.18", march(8), march(1)),
+            ("North Yard", "feldspar", "to buy", 1, 5.0, "9.60", "0", "9.60", "0.96", "10.56", march(16), march(9)),
         ],
         "materials_ledger": [
             # 17 kg at 1.104 are 18.77; 9.69 + 5.89 = 15.58 used. 21.5 kg at 1.525 are 32.79; 8.11 + 8.89 = 17.00 used.
@@ -218,9 +218,9 @@ def results() -> dict[str, pl.DataFrame]:
             ("quartz", None, 2.4, 0.0, 0.0, 0.0, 2.4, None, "0", None, None),
         ],
         "sales": [
-            # 20 % of 320.00 are 64.00; 384.00 less 50.00 are 334.00. Of 222.00 they are 44.40. The jugs have no price.
-            (MUG[0], FORMULA, *MUG[1:], march(23), 20, "16.00", "320.00", "64.00", "384.00", "50.00", "334.00"),
-            (PLATE[0], FORMULA, *PLATE[1:], march(23), 12, "18.50", "222.00", "44.40", "266.40", "0", "266.40"),
+            # 10 % of 320.00 are 32.00; 352.00 less 50.00 are 302.00. Of 222.00 they are 22.20. The jugs have no price.
+            (MUG[0], FORMULA, *MUG[1:], march(23), 20, "16.00", "320.00", "32.00", "352.00", "50.00", "302.00"),
+            (PLATE[0], FORMULA, *PLATE[1:], march(23), 12, "18.50", "222.00", "22.20", "244.20", "0", "244.20"),
             (JUG[0], "Mill Lane", *JUG[1:], march(23), 4, None, None, None, None, "0", None),
         ],
         "problems": [

@@ -40,6 +40,9 @@ TAB_OF = {
     "earnings": "earnings",
     "piece_costs": "piece costs",
     "losses": "losses",
+    "purchases": "purchases",
+    "materials_ledger": "materials ledger",
+    "sales": "sales",
     "assumptions": "assumptions",
     "problems": "problems",
 }

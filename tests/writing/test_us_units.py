@@ -46,6 +46,8 @@ WEIGHTS = {
     "materials to buy": ("materials_to_buy", ("needed", "on hand", "keep", "short", "pack", "bought", "left")),
     "wedging": ("clay_to_wedge", ("added", "spare", "total")),
     "earnings": ("earnings", ("clay",)),
+    "purchases": ("purchases", ("pack",)),
+    "materials ledger": ("materials_ledger", ("opening", "bought", "reclaimed", "used", "closing")),
 }
 """Tabs with weights in kilograms, their sheets, and the columns."""
 
@@ -199,7 +201,7 @@ def test_whole_bags_stay_whole(bags: int, bag_kg: float, milligrams: int, on_han
         "clay": "buff", "lot": "to buy", "covers_kg": short, "pack_kg": bag_kg, "from_packs": 1, "packs": wanted,
         "bought_kg": round(wanted * bag_kg, 6), "pack_price": 0, "carriage": 0, "cost": 0, "lead_days": 0,
     }  # fmt: skip
-    clay_tab, table, packs_tab = clay_tabs(
+    clay_tab, table, packs_tab, _ = clay_tabs(
         frame("clay_to_buy", [clay]), frame("packs_to_buy", [packs]), Settings(date(2027, 3, 1), units="us")
     )
     row = clay_tab.rows[table.place.first - 1]

@@ -46,8 +46,8 @@ def words(read: openpyxl.Workbook) -> Iterator[openpyxl.cell.Cell]:
 
 def test_text_never_becomes_a_formula_or_a_link(read: openpyxl.Workbook) -> None:
     texts = [cell for cell in words(read) if cell.value in (example.FORMULA, example.LINK, "@fair", "+ lid")]
-    # The customer of two lines on four tabs, and one reason among the assumptions.
-    assert sum(cell.value == example.FORMULA for cell in texts) == 9
+    # The customer of two lines on five tabs, and one reason among the assumptions.
+    assert sum(cell.value == example.FORMULA for cell in texts) == 11
     assert {cell.value for cell in texts} == {example.FORMULA, example.LINK, "@fair", "+ lid"}
     assert all(cell.data_type == "s" and cell.hyperlink is None for cell in texts)
 

@@ -27,8 +27,10 @@ ON_PACKS = frozenset({"bag_kg", "bag_price"})
 """What stands on the tab of the packs, where a changed pack or price moves the cost."""
 
 
-def clay_tabs(clay_to_buy: pl.DataFrame, packs_to_buy: pl.DataFrame, settings: Settings) -> tuple[Tab, Table, Tab]:
-    """The tab of the clays, its table, and the tab of the packs.
+def clay_tabs(
+    clay_to_buy: pl.DataFrame, packs_to_buy: pl.DataFrame, settings: Settings
+) -> tuple[Tab, Table, Tab, Table]:
+    """The tab of the clays and its table, the tab of the packs and its table.
 
     Each reads from the other: packs cover what is short of a clay, and what is bought of it is all its packs. Where a
     table stands does not hang on its formulas, so both are placed without, and then made with them.
@@ -41,8 +43,8 @@ def clay_tabs(clay_to_buy: pl.DataFrame, packs_to_buy: pl.DataFrame, settings: S
     _, clays_at = _clay_tab(clays, settings, {})
     _, packs_at = _packs_tab(packs, settings, {})
     clay_tab, table = _clay_tab(clays, settings, _clay_formulas(packs_at.place, settings))
-    packs_tab, _ = _packs_tab(packs, settings, _packs_formulas(packs_at.place, clays_at.place, settings))
-    return clay_tab, table, packs_tab
+    packs_tab, bought = _packs_tab(packs, settings, _packs_formulas(packs_at.place, clays_at.place, settings))
+    return clay_tab, table, packs_tab, bought
 
 
 def _clay_tab(clays: pl.DataFrame, settings: Settings, formulas: Mapping[str, str]) -> tuple[Tab, Table]:

@@ -6,7 +6,7 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import LINE, Table, changed, exact, heads, table_tab, with_line
+from pipeline.writing.book.tables import LINE, Head, Table, changed, exact, heads, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.materials_cost import MaterialsCost
@@ -21,9 +21,22 @@ OVERHEAD_RATE = "overhead_per_hour"
 WANTED_RATE = "wanted_hourly_rate"
 """The workbook's name for the cell that holds what an hour of own time should earn."""
 
+TAX_RATE = "tax_pct"
+"""The workbook's name for the cell that holds the tax on sales and purchases, in per cent."""
 
-def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """Every material of every line; a changed price moves the line's cost on the costs tab."""
+LOT_NUMBER = Head(
+    "ledger", "ledger no.", "plain", "The lot's number on the materials ledger; blank of what is in none."
+)
+OF_LOTS = Head("of_lots", "of lots", "amount", "The cost, if it is of a lot.", 'IF({ledger}="",0,{cost})', "SUM")
+
+
+def materials_tab(
+    materials_cost: pl.DataFrame, orders: pl.DataFrame, ledger: pl.Series, settings: Settings
+) -> tuple[Tab, Table]:
+    """Every material of every line; a changed price moves the line's cost on the costs tab.
+
+    ``ledger`` has the number of each row's lot on the materials ledger.
+    """
     grid = Grid("materials")
     grid.head(
         "Materials",
@@ -41,8 +54,10 @@ def materials_tab(materials_cost: pl.DataFrame, orders: pl.DataFrame, settings: 
         head = changed(changed(head, "quantity", kind="kg"), "unit_cost", kind="rate")
     else:
         head = changed(head, "quantity", kind="quantity")
-    frame = with_line(exact(MaterialsCost, materials_cost, settings), orders)
-    return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
+    frame = with_line(exact(MaterialsCost, materials_cost, settings).with_columns(ledger), orders).with_columns(
+        of_lots=pl.when(pl.col("ledger").is_null()).then(pl.lit(0, pl.Decimal(38, 6))).otherwise("cost")
+    )
+    return table_tab(grid, [LINE, *head, LOT_NUMBER, OF_LOTS], frame, settings, frozen=2)
 
 
 def costs_tab(
@@ -65,7 +80,7 @@ def costs_tab(
         "Book cost = materials + firing + paid labour - what the seconds fetch: for the books. Full cost = book cost + "
         "the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. Overhead = "
         "hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the sheets have "
-        "them; no tax is reckoned. A blank is not known. Pieces in the studio already bring only what is still to "
+        "them, without tax. A blank is not known. Pieces in the studio already bring only what is still to "
         "come, so figures each, and margins, are blank where there are any.",
     )
     price = asked.place.look_up("unit_price", "line", "{line}")

@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.writing.book.cells import Cell, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
-from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
+from pipeline.writing.book.money import OVERHEAD_RATE, TAX_RATE, WANTED_RATE
 from pipeline.writing.book.tables import LINE_HEIGHT, Table, with_line
 
 WIDTHS = (34.0, 22.0, 18.0, 16.0, 13.0, 13.0, 11.0, 34.0)
@@ -70,6 +70,10 @@ def summary_tab(
         label = Plain(f"{words}{_in_currency(job)}")
         row = grid.add(label, Plain(rate, Look("price", "figure")), Plain("settings"))
         names[name] = f"'{grid.name}'!$B${row + 1}"
+    row = grid.add(
+        Plain("tax on sales and purchases, %"), Plain(job.settings.tax_pct, Look("pct", "figure")), Plain("settings")
+    )
+    names[TAX_RATE] = f"'{grid.name}'!$B${row + 1}"
     _late(grid, results["promises"], job.orders, tables["promises"])
     grid.add()
     grid.add(Plain("Cautions", Look("text", "strong")))

@@ -10,6 +10,7 @@ from pipeline.job import Job
 from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
 from pipeline.writing.book.charts import charts_tab
+from pipeline.writing.book.checks import checks_tab
 from pipeline.writing.book.clay import clay_tabs, wedging_tab
 from pipeline.writing.book.costing import (
     earnings_tab,
@@ -22,6 +23,7 @@ from pipeline.writing.book.costing import (
 from pipeline.writing.book.days import days_tab
 from pipeline.writing.book.hours import hours_tab
 from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
+from pipeline.writing.book.ledgers import ledger_numbers, ledger_tab, numbers_of, purchases_tab, sales_tab
 from pipeline.writing.book.lists import (
     assumptions_tab,
     pieces_tab,
@@ -56,7 +58,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     settings, orders = job.settings, job.orders
     schedule, loads = results["schedule"], results["kiln_loads"]
     asked_tab, asked = orders_tab(orders, settings)
-    buying_tab, buying, packs_tab = clay_tabs(results["clay_to_buy"], results["packs_to_buy"], settings)
+    buying_tab, buying, packs_tab, packs = clay_tabs(results["clay_to_buy"], results["packs_to_buy"], settings)
     mixing_tab, _ = glaze_tab(results["glaze_batches"], settings)
     supply_tab, supplies = supplies_tab(results["materials_to_buy"], settings)
     wedge_tab, _ = wedging_tab(results["clay_to_wedge"], settings)
@@ -68,7 +70,9 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     flow_tab, _ = pieces_tab(results["pieces"], orders, settings)
     promise_tab, promised = promises_tab(results["promises"], orders, settings)
     asked_pace_tab, _ = pace_tab(results["pace"], orders, settings)
-    material_tab, materials = materials_tab(results["materials_cost"], orders, settings)
+    lots = ledger_numbers(results["materials_ledger"])
+    in_lots = numbers_of(results["materials_cost"].select("material", "lot").iter_rows(), lots, settings)
+    material_tab, materials = materials_tab(results["materials_cost"], orders, in_lots, settings)
     work_tab, labour = labour_tab(results["labour"], orders, settings)
     fire_tab, fired = firing_costs_tab(results["firing_costs"], orders, labour, settings)
     cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, labour, fired, settings)
@@ -76,6 +80,11 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     rent_tab, _ = overhead_tab(results["overhead"], costs, by_stage, settings)
     piece_tab, _ = piece_costs_tab(results["piece_costs"], settings)
     lost_tab, _ = losses_tab(results["losses"], settings)
+    bought_tab, bought = purchases_tab(
+        results["purchases"], results["materials_to_buy"], lots, packs, supplies, settings
+    )
+    lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, materials, settings)
+    sale_tab, sold = sales_tab(results["sales"], orders, asked, promised, settings)
     room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
     wrong_tab, wrong = problems_tab(results["problems"], settings)
@@ -89,6 +98,13 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "promises": promised,
         "costs": costs,
         "problems": wrong,
+        "packs to buy": packs,
+        "purchases": bought,
+        "materials ledger": ledger,
+        "materials": materials,
+        "firing costs": fired,
+        "labour": labour,
+        "sales": sold,
     }
     first_tab, rates = summary_tab(job, results, tables)
     return Book(
@@ -123,6 +139,10 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             rent_tab,
             piece_tab,
             lost_tab,
+            bought_tab,
+            lot_tab,
+            sale_tab,
+            checks_tab(tables, settings),
             asked_tab,
             room_tab,
             taken_tab,

@@ -1,0 +1,76 @@
+"""The tab of checks: figures that two tabs must agree on, and the difference."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from pipeline.writing.book.cells import Look, Plain, Tab, live
+from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.tables import Table
+from schemas.settings import Settings
+
+Side = Sequence[tuple[str, str]]
+"""Totals that are added up: the table, its column."""
+
+CHECKS: tuple[tuple[str, Side, Side], ...] = (
+    (
+        "purchases, net = packs of clay + materials to buy",
+        [("purchases", "net")],
+        [("packs to buy", "cost"), ("materials to buy", "cost")],
+    ),
+    (
+        "purchases, gross = net + tax",
+        [("purchases", "gross")],
+        [("purchases", "net"), ("purchases", "tax")],
+    ),
+    (
+        "ledger, bought = purchases, net",
+        [("materials ledger", "bought_value")],
+        [("purchases", "net")],
+    ),
+    (
+        "ledger, used = materials that are in a lot",
+        [("materials ledger", "used_value")],
+        [("materials", "of_lots")],
+    ),
+    (
+        "materials of the lines = costs, materials",
+        [("materials", "cost")],
+        [("costs", "materials")],
+    ),
+    ("firings of the lines = costs, firing", [("firing costs", "cost")], [("costs", "firing")]),
+    ("labour, paid = costs, paid labour", [("labour", "paid_labour")], [("costs", "paid_labour")]),
+    ("labour, own time = costs, own labour", [("labour", "own_labour")], [("costs", "own_labour")]),
+    ("sales, net = costs, sales", [("sales", "net")], [("costs", "sales")]),
+    ("sales, gross = net + tax", [("sales", "gross")], [("sales", "net"), ("sales", "tax")]),
+    ("deposits held = orders, deposit", [("sales", "deposit_held")], [("orders", "deposit")]),
+)
+"""What must agree, in words and as totals of tabs."""
+
+
+def checks_tab(tables: Mapping[str, Table], settings: Settings) -> Tab:
+    """Each check with both figures and their difference, which is nought."""
+    grid = Grid("checks")
+    grid.head(
+        "Checks",
+        "One row is a figure that two tabs must agree on. Every difference is a formula, and is nought; if one is not, "
+        "something has been typed over on one side that the other does not follow.",
+    )
+    money = Look("amount", "heading")
+    what = Plain("what must agree", Look("text", "heading"))
+    grid.add(what, Plain("one side", money), Plain("the other", money), Plain("difference", money))
+    figure, digits = Look("amount"), settings.minor_digits
+    for name, *sides in CHECKS:
+        at = grid.next_row + 1
+        sums = [round(sum(_value(tables[table], column) for table, column in side), digits) for side in sides]
+        formulas = ("+".join(f"N({tables[table].total(column)})" for table, column in side) for side in sides)
+        cells = [live(formula, found, figure) for formula, found in zip(formulas, sums, strict=True)]
+        grid.add(Plain(name), *cells, live(f"ROUND(B{at}-C{at},{digits})", round(sums[0] - sums[1], digits), figure))
+    for column, width in enumerate((52.0, 16.0, 16.0, 14.0)):
+        grid.widen(column, width)
+    return grid.tab(freeze=(grid.next_row - len(CHECKS), 1))
+
+
+def _value(table: Table, column: str) -> float:
+    """What a total comes to; nought of an empty table."""
+    return float(table.totals.get(column) or 0)  # type: ignore[arg-type]

@@ -1,0 +1,160 @@
+"""The tabs for the bookkeeper: purchases, the ledger of materials, sales."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+import polars as pl
+
+from pipeline.stock import RECLAIM
+from pipeline.writing.book.cells import Tab
+from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.money import LOT_NUMBER, TAX_RATE, known_sum_of
+from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, table_tab, with_line
+from pipeline.writing.shown import FORMULA_PLACES
+from schemas.settings import AVERAGE, Settings
+from schemas.sheets_out.materials_ledger import MaterialsLedger
+from schemas.sheets_out.purchases import Purchases
+from schemas.sheets_out.sales import Sales
+
+PACKS, SUPPLIES = "packs to buy", "materials to buy"
+"""The tabs that purchases are read from."""
+
+NUMBER = Head("number", "no.", "plain", "The lot's number, by which purchases and materials find it.")
+FROM_TAB = Head("tab", "from the tab", "text", "The tab that the purchase is read from.")
+FROM_ROW = Head("at", "its row there", "plain", "Which row of that tab's table, counted from 1.")
+
+WITH_TAX = "Prices are without tax: net + tax = gross, with the tax rate of the summary, each row rounded."
+
+Numbers = Mapping[tuple[str, str | None], int]
+"""By material and lot the lot's number on the materials ledger."""
+
+
+def ledger_numbers(materials_ledger: pl.DataFrame) -> Numbers:
+    """The number of each lot, counted from 1."""
+    return {key: at for at, key in enumerate(materials_ledger.select("material", "lot").iter_rows(), 1)}
+
+
+def numbers_of(lots: Iterable[tuple[str, str | None]], numbers: Numbers, settings: Settings) -> pl.Series:
+    """The number of each of these lots; on average all lots of a material but reclaim have one."""
+    average = settings.stock_value == AVERAGE
+    keys = ((material, AVERAGE if average and lot != RECLAIM else lot) for material, lot in lots)
+    return pl.Series("ledger", [numbers.get(key) for key in keys], dtype=pl.Int64)
+
+
+def purchases_tab(
+    purchases: pl.DataFrame,
+    materials_to_buy: pl.DataFrame,
+    numbers: Numbers,
+    packs: Table,
+    supplies: Table,
+    settings: Settings,
+) -> tuple[Tab, Table]:
+    """What to buy of whom; packs and prices are read from the tabs of what to buy."""
+    grid = Grid("purchases")
+    grid.head("Purchases", f"One row is a clay or material to buy at one price. {WITH_TAX}")
+    digits = settings.minor_digits
+    rows = materials_to_buy["packs_to_buy"].to_list()
+    asked = [at for at, count in enumerate(rows, 1) if count]
+    of_clay = purchases.height - len(asked)
+    frame = exact(Purchases, purchases, settings).with_columns(
+        pl.Series("tab", [PACKS] * of_clay + [SUPPLIES] * len(asked), dtype=pl.String),
+        pl.Series("at", [*range(1, of_clay + 1), *asked], dtype=pl.Int64),
+        numbers_of(purchases.select("description", "lot").iter_rows(), numbers, settings),
+    )
+
+    def read(on_packs: str, on_supplies: str) -> str:
+        found = (
+            f"INDEX({table.place.cells(name)},{{at}})" for table, name in ((packs, on_packs), (supplies, on_supplies))
+        )
+        return f'IF({{tab}}="{PACKS}",{",".join(found)})'
+
+    price = read("pack_price", "pack_price")
+    head = heads(
+        Purchases,
+        settings,
+        formulas={
+            "quantity": read("packs", "packs_to_buy"),
+            "pack_kg": read("pack_kg", "pack_kg"),
+            "unit_price": f'IF({price}="","",{price})',
+            "carriage": f'IF({{tab}}="{PACKS}",INDEX({packs.place.cells("carriage")},{{at}}),0)',
+            "net": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{digits})+{{carriage}})',
+            **_with_tax(digits),
+        },
+        totals=("quantity", "carriage", "net", "tax", "gross"),
+    )
+    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LOT_NUMBER], frame, settings, frozen=2)
+
+
+def ledger_tab(
+    materials_ledger: pl.DataFrame, purchases: Table, materials: Table, settings: Settings
+) -> tuple[Tab, Table]:
+    """Every lot from what there is to what is left."""
+    grid = Grid("materials ledger")
+    grid.head(
+        "Materials ledger",
+        "One row is a lot of a clay or material. Opening + bought + reclaimed - used = closing. Method of valuing the "
+        f"stock: {settings.stock_value}, at cost without tax, carriage with it; keep to one method from year to year. "
+        "What is bought is read from the purchases, what is used from the materials: a price that is typed over on one "
+        "of them moves that side alone.",
+    )
+    places, digits = FORMULA_PLACES[settings.units], settings.minor_digits
+    of_lot = f"{materials.place.cells('ledger')},{{number}}"
+    used = f"SUMIFS({materials.place.cells('cost')},{of_lot})"
+    bought = purchases.place.cells
+    values = ("opening_value", "bought_value", "used_value", "closing_value")
+    weights = ("opening_kg", "bought_kg", "reclaimed_kg", "used_kg", "closing_kg")
+    head = heads(
+        MaterialsLedger,
+        settings,
+        formulas={
+            "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}),{bought('quantity')},"
+            f"{bought('pack_kg')}),{places})",
+            "used_kg": f"ROUND(SUMIFS({materials.place.cells('quantity')},{of_lot}),{places})",
+            "closing_kg": f"ROUND({{opening_kg}}+{{bought_kg}}+{{reclaimed_kg}}-{{used_kg}},{places})",
+            "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}")),
+            "used_value": f'IF(AND({{opening_value}}="",{used}=0),"",{used})',
+            "closing_value": f'IF({{opening_value}}="","",ROUND({{opening_value}}+{{bought_value}}-{{used_value}},'
+            f"{digits}))",
+        },
+        totals=(*weights, *values),
+    )
+    frame = exact(MaterialsLedger, materials_ledger, settings).with_columns(
+        number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64)
+    )
+    return table_tab(grid, [NUMBER, *head], frame, settings, frozen=3)
+
+
+def sales_tab(
+    sales: pl.DataFrame, orders: pl.DataFrame, asked: Table, promised: Table, settings: Settings
+) -> tuple[Tab, Table]:
+    """What each line comes to; quantities, prices and deposits are read from the orders."""
+    grid = Grid("sales")
+    grid.head(
+        "Sales and deposits held",
+        f"One row is an order line, as it is sold when it is ready. {WITH_TAX} A deposit is owed to the customer until "
+        "delivery and is no sale before; then it pays off a part of the gross.",
+    )
+    price = asked.place.look_up("unit_price", "line", "{line}")
+    head = heads(
+        Sales,
+        settings,
+        formulas={
+            "ready": promised.place.look_up("ready", "line", "{line}"),
+            "quantity": asked.place.look_up("quantity", "line", "{line}"),
+            "unit_price": f'IF({price}="","",{price})',
+            "net": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{settings.minor_digits}))',
+            **_with_tax(settings.minor_digits),
+            "deposit_held": f"N({asked.place.look_up('deposit', 'line', '{line}')})",
+            "still_owed": 'IF({gross}="","",{gross}-{deposit_held})',
+        },
+        totals=("quantity", "net", "tax", "gross", "deposit_held", "still_owed"),
+    )
+    return table_tab(grid, [LINE, *head], with_line(exact(Sales, sales, settings), orders), settings, frozen=2)
+
+
+def _with_tax(digits: int) -> dict[str, str]:
+    return {
+        "tax": f'IF({{net}}="","",ROUND({{net}}*{TAX_RATE}/100,{digits}))',
+        "gross": 'IF({net}="","",{net}+{tax})',
+    }
