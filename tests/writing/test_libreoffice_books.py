@@ -98,3 +98,4 @@ def test_a_figure_typed_over_on_one_side_is_told_by_the_checks(studio: Job, tmp_
         )
     )
     assert {name: found for name, found in differences.items() if found} == {"sales, net = costs, sales": Decimal(81)}
+    assert next(row[1] for row in tabs["summary"] if row[0] == "checks that do not come out") == "1"

@@ -48,8 +48,8 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
 """What must agree, in words and as totals of tabs."""
 
 
-def checks_tab(tables: Mapping[str, Table], settings: Settings) -> Tab:
-    """Each check with both figures and their difference, which is nought."""
+def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, str, int]:
+    """Each check with both figures and their difference; a formula that counts those not nought, and its value."""
     grid = Grid("checks")
     grid.head(
         "Checks",
@@ -60,15 +60,19 @@ def checks_tab(tables: Mapping[str, Table], settings: Settings) -> Tab:
     what = Plain("what must agree", Look("text", "heading"))
     grid.add(what, Plain("one side", money), Plain("the other", money), Plain("difference", money))
     figure, digits = Look("amount"), settings.minor_digits
+    first, failed = grid.next_row + 1, 0
     for name, *sides in CHECKS:
         at = grid.next_row + 1
         sums = [round(sum(_value(tables[table], column) for table, column in side), digits) for side in sides]
         formulas = ("+".join(f"N({tables[table].total(column)})" for table, column in side) for side in sides)
         cells = [live(formula, found, figure) for formula, found in zip(formulas, sums, strict=True)]
-        grid.add(Plain(name), *cells, live(f"ROUND(B{at}-C{at},{digits})", round(sums[0] - sums[1], digits), figure))
+        difference = round(sums[0] - sums[1], digits)
+        failed += difference != 0
+        grid.add(Plain(name), *cells, live(f"ROUND(B{at}-C{at},{digits})", difference, figure))
     for column, width in enumerate((52.0, 16.0, 16.0, 14.0)):
         grid.widen(column, width)
-    return grid.tab(freeze=(grid.next_row - len(CHECKS), 1))
+    count = f"SUMPRODUCT(--('{grid.name}'!$D${first}:$D${grid.next_row}<>0))"
+    return grid.tab(freeze=(first - 1, 1)), count, failed
 
 
 def _value(table: Table, column: str) -> float:

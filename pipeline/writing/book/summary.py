@@ -48,9 +48,12 @@ CAUTIONS = (
 
 
 def summary_tab(
-    job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]
+    job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], failed: tuple[str, int]
 ) -> tuple[Tab, dict[str, str]]:
-    """Figures read from the other tabs, the late lines, and the cautions; and names for the rates that stand on it."""
+    """Figures read from the other tabs, the late lines, and the cautions; and names for the rates that stand on it.
+
+    ``failed`` is how many checks do not come out, as a formula and its value.
+    """
     grid = Grid("summary")
     start = job.settings.start
     grid.head(
@@ -61,6 +64,8 @@ def summary_tab(
     heading = Look("text", "heading")
     grid.add(Plain("what", heading), Plain("figure", Look("number", "heading")), Plain("from the tab", heading))
     _figures(grid, job, results, tables)
+    count, value = failed
+    grid.add(Plain("checks that do not come out"), live(count, value, Look("whole", "figure")), Plain("checks"))
     names = {}
     rates = (
         (OVERHEAD_RATE, "overhead for an hour of work", _rate(results["overhead"])),

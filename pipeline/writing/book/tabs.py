@@ -106,7 +106,8 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "labour": labour,
         "sales": sold,
     }
-    first_tab, rates = summary_tab(job, results, tables)
+    check_tab, count, failed = checks_tab(tables, settings)
+    first_tab, rates = summary_tab(job, results, tables, (count, failed))
     return Book(
         title=f"Plan from {settings.start.isoformat()}",
         made=settings.start,
@@ -142,7 +143,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             bought_tab,
             lot_tab,
             sale_tab,
-            checks_tab(tables, settings),
+            check_tab,
             asked_tab,
             room_tab,
             taken_tab,
