@@ -117,9 +117,9 @@ def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
             assert sheet.page_setup.scale in (None, 100)
             assert not sheet.sheet_properties.pageSetUpPr.fitToPage
         else:
-            assert sheet.page_setup.fitToWidth == dict.fromkeys(("costs", "earnings", "packs to buy"), 2).get(
-                sheet.title
-            )
+            assert sheet.page_setup.fitToWidth == dict.fromkeys(
+                ("costs", "earnings", "packs to buy", "purchases"), 2
+            ).get(sheet.title)
             assert sheet.sheet_properties.pageSetUpPr.fitToPage
         # US Letter, 279 mm wide lying, has 6 mm of white and more left at each side of what fills A4's 297 mm.
         printed = 297 / 25.4 - sheet.page_margins.left - sheet.page_margins.right

@@ -24,6 +24,9 @@ NUMBER = Head("number", "no.", "plain", "The lot's number, by which purchases an
 FROM_TAB = Head("tab", "from the tab", "text", "The tab that the purchase is read from.")
 FROM_ROW = Head("at", "its row there", "plain", "Which row of that tab's table, counted from 1.")
 
+BOUGHT = 3
+"""Columns of the purchases that say what is bought: the supplier, what it is, the lot. They stand on both pages."""
+
 WITH_TAX = "Prices are without tax: net + tax = gross, with the tax rate of the summary, each row rounded."
 
 Numbers = Mapping[tuple[str, str | None], int]
@@ -52,7 +55,7 @@ def purchases_tab(
 ) -> tuple[Tab, Table]:
     """What to buy of whom; packs and prices are read from the tabs of what to buy."""
     grid = Grid("purchases")
-    grid.head("Purchases", f"One row is a clay or material to buy at one price. {WITH_TAX}")
+    grid.head_beside("Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX)
     digits = settings.minor_digits
     rows = materials_to_buy["packs_to_buy"].to_list()
     asked = [at for at, count in enumerate(rows, 1) if count]
@@ -83,7 +86,7 @@ def purchases_tab(
         },
         totals=("quantity", "carriage", "net", "tax", "gross"),
     )
-    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LOT_NUMBER], frame, settings, frozen=2)
+    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LOT_NUMBER], frame, settings, frozen=2, on_each_page=BOUGHT)
 
 
 def ledger_tab(
