@@ -96,6 +96,7 @@ def add_flow(model: cp_model.CpModel, studio: Studio) -> Flow:
             model.add(flow.entered_by(at, place, studio.end) == line.entering[place])
             if place:
                 _add_waits(flow, at, place)
+                _add_losses(flow, at, place)
             assert stage.place == place
     return flow
 
@@ -171,6 +172,31 @@ def _add_waits(flow: Flow, line: int, place: int) -> None:
                 inside += channel.total(within.__contains__)
             entered = flow.entered_by(line, place, closes) - flow.entered_by(line, place, opens - 1)
             model.add(inside <= entered)
+
+
+def _add_losses(flow: Flow, line: int, place: int) -> None:
+    """Each lot bears its share of the losses of a stage: of the pieces allowed on by a day no larger share is good.
+
+    The share is rounded up, as the first piece of a line is a good one. The first stage is begun in the order of the
+    line's pieces; at later ones a lot may go ahead of an earlier one, both are rounded, and a piece more is allowed.
+    Lots of pieces in progress have shares of their own, rounded each by itself: a line with such pieces on the way to
+    the stage before is left as it is.
+    """
+    studio = flow.studio
+    made = studio.lines[line]
+    before = made.route[place - 1]
+    came, good = made.entering[place - 1], made.entering[place] - made.standing[place]
+    if good >= came or any(made.standing[:place]):
+        return
+    rounding = came - 1 if place == 1 else 2 * came - 1
+    standing = flow.standing(line, place)
+    for day in sorted({day for channel in flow.channels[line, place] for day in channel.done}):
+        opened = sum(
+            channel.total(lambda each, done=channel.done, by=day: studio.window(before, done[each])[0] <= by)
+            for channel in flow.channels[line, place - 1]
+        )
+        entered = flow.entered_by(line, place, day) - sum(taken for row, taken in standing if row.first <= day)
+        flow.model.add(came * entered <= good * opened + rounding)
 
 
 def _end(flow: Flow, last: int | None) -> int:

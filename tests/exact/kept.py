@@ -18,7 +18,7 @@ SHOPS = 80
 
 READ = {
     "orders": "order form glaze quantity due priority",
-    "forms": "form method ball_g added_clay_g bat least_extra",
+    "forms": "form method clay ball_g added_clay_g trimmings_g bat least_extra",
     "stages": "method step stage minutes_each minutes_per_kg setup_minutes loss_pct wait_days wait_days_max bat firing "
     "most_per_day",
     "form_minutes": "form stage minutes_each setup_minutes loss_pct most_per_day wait_days wait_days_max",
@@ -29,6 +29,9 @@ READ = {
     "bats_and_boards": "item kind count",
     "closed_days": "from to",
     "in_progress": "order form glaze stage_done pieces date",
+    "clay_stock": "clay supplier bags bag_kg bag_price loose_kg keep_kg lead_days received",
+    "clay_prices": "clay supplier pack_kg from_packs pack_price carriage lead_days",
+    "clay_blends": "clay part share_pct",
 }
 """What a schedule rests on: columns by sheet."""
 
@@ -60,7 +63,7 @@ class Kept:
 def fingerprint(job: Job) -> str:
     """A few letters that change when anything in a job changes that its schedule rests on."""
     sheets = [repr(getattr(job, sheet).select(columns.split()).rows()) for sheet, columns in READ.items()]
-    choices = (job.settings.start, job.settings.loss_cover, job.settings.spare_clay_pct)
+    choices = (job.settings.start, job.settings.loss_cover, job.settings.spare_clay_pct, job.settings.reclaim_pct)
     return hashlib.sha256("\n".join([*sheets, repr(choices)]).encode()).hexdigest()[:12]
 
 

@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 
 from pipeline.job import Job
 from tests.exact.bats import add_bats
+from tests.exact.clay import add_clay
 from tests.exact.flow import Flow, Sum, add_flow
 from tests.exact.hands import Hands, add_hands
 from tests.exact.kilns import Loads, add_kilns
@@ -78,11 +79,15 @@ class Optimum:
 def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     """The model of all plans of a job that end before a date, by rules 5a to 5g.
 
-    Where it is not quite the rules it is laxer, never stricter, so that no valid plan is better than its optimum:
+    Beyond the rules, no trick is allowed that nobody plans by: the good pieces of a stage are not those that were begun
+    first, and nothing is made of clay that has not come. Where the model is not quite what the scheduler may do it is
+    laxer, so that no schedule is better than its optimum:
 
     * a day's minutes may pass the hours by the rounding that the checker allows;
-    * pieces lost on the way are any of a line's, where a batch loses its share, and leave their bats at once;
-    * clay that must first be bought is taken to be there, and a kiln need not be filled to its least.
+    * a line's share of the losses is rounded, and after its second stage up to a piece more in its favour; behind work
+      in progress the good ones may still be the first; and what is lost leaves its bats at once;
+    * clay in hand goes to whichever lines are best served by it, where the schedule gives it to them in their turn;
+    * a kiln need not be filled to its least.
     """
     studio = studio_of(job, pieces, end)
     model = cp_model.CpModel()
@@ -91,6 +96,7 @@ def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     loads = add_kilns(flow, hands)
     hands.close(model)
     add_bats(flow)
+    add_clay(flow, pieces)
     return Exact(model, studio, flow, hands, loads)
 
 

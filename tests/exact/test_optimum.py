@@ -110,3 +110,28 @@ def test_set_ups_and_hours_fill_a_day() -> None:
         labour_hours=[{"worker": "Ada", "day": "Mon-Sun", "hours": 1.0}],
     )
     assert aims(optimum(job)) == (0, 0, 3)
+
+
+def test_the_good_pieces_of_a_stage_are_not_those_begun_first() -> None:
+    """Ten a day, a fifth of them lost: 100 begun for 80, and of each ten 8 good ones go on, all due on the 1st.
+
+    8 x (0 + 1 + ... + 9) = 360 days late. Were the good ones those begun first, it would be 10 x (0 + ... + 7) = 280.
+    """
+    stages: list[Cells] = [
+        {"stage": "throw", "minutes_each": 1.0, "most_per_day": 10, "loss_pct": 20.0},
+        {"stage": "turn", "minutes_each": 1.0},
+    ]
+    orders: list[Cells] = [{"order": "A", "form": "cup", "quantity": 80, "due": march(1)}]
+    job = thrown(orders=orders, stages=stages, labour_hours=EVERY_DAY, settings={"loss_cover": None})
+    assert aims(optimum(job)) == (360, 0, 10)
+
+
+def test_what_there_is_no_clay_for_waits_until_it_has_come() -> None:
+    """1 kg is enough for two balls of 400 g; the other four wait three days for a bag: 4 x 3 = 12 days late."""
+    job = thrown(
+        orders=[{"order": "A", "form": "cup", "quantity": 6, "due": march(1)}],
+        stages=[{"stage": "throw", "minutes_each": 1.0}],
+        labour_hours=EVERY_DAY,
+        clay_stock=[{"clay": "buff", "bags": 0, "loose_kg": 1.0, "lead_days": 3}],
+    )
+    assert aims(optimum(job)) == (12, 0, 4)
