@@ -5,6 +5,7 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.lines import LINE
+from pipeline.remembered import remembered
 from schemas.settings import Settings
 
 MG = 1_000_000
@@ -39,6 +40,7 @@ def clay_parts(forms: pl.DataFrame, clay_blends: pl.DataFrame) -> pl.DataFrame:
     return parts.with_columns(high=high).with_columns(low=pl.col("high").shift(1, fill_value=0.0).over("clay"))
 
 
+@remembered
 def line_clay(pieces: pl.DataFrame, forms: pl.DataFrame, clay_blends: pl.DataFrame, settings: Settings) -> pl.DataFrame:
     """A row for each line and part of its clay, in the order of ``pieces``.
 

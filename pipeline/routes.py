@@ -4,28 +4,17 @@ from __future__ import annotations
 
 import polars as pl
 
-_last: tuple[tuple[pl.DataFrame, ...], pl.DataFrame] | None = None
-"""The sheets that routes were last worked out from, and those routes."""
+from pipeline.remembered import remembered
 
 
+@remembered
 def routes(forms: pl.DataFrame, stages: pl.DataFrame, form_minutes: pl.DataFrame) -> pl.DataFrame:
     """A row for each form and stage of its method, forms in their sheet's order, stages by step.
 
     Columns: ``form``, ``clay_kg`` (ball and added clay of a piece) and those of ``stages``, where ``form_minutes`` has
     overridden what it gives; ``form_most_per_day`` is its own limit. ``row`` is the row in ``stages``; null where
     the stage is a default.
-
-    The steps of a plan ask a dozen times for the routes of the same sheets, so the last answer is kept: frames do not
-    change, and the same frames have the same routes.
     """
-    global _last
-    sheets = (forms, stages, form_minutes)
-    if _last is None or any(given is not last for given, last in zip(sheets, _last[0], strict=True)):
-        _last = sheets, _worked_out(*sheets)
-    return _last[1]
-
-
-def _worked_out(forms: pl.DataFrame, stages: pl.DataFrame, form_minutes: pl.DataFrame) -> pl.DataFrame:
     own = form_minutes.select("form", "stage", pl.exclude("form", "stage", "row").name.prefix("form_"))
     override = ("minutes_each", "setup_minutes", "loss_pct", "wait_days", "wait_days_max")
     return (

@@ -86,8 +86,8 @@ def _all_differ(names: pl.Series) -> bool:
         return False
     name = pl.col(names.name)
     simple = (name.str.len_bytes() == name.str.len_chars()).all() & ~name.str.contains(WIDE_SPACE).any()
-    all_differ = name.str.to_lowercase().n_unique() == name.n_unique()
-    return bool(names.to_frame().select(simple & all_differ).item())
+    plain, different = names.to_frame().select(simple.alias("plain"), name.str.to_lowercase().n_unique()).row(0)
+    return bool(plain) and different in (len(names), names.n_unique())
 
 
 def _respelled(

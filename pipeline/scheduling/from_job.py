@@ -12,6 +12,7 @@ from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.packing.fit import kiln_counts
+from pipeline.remembered import remembered
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import last_plan
@@ -19,6 +20,7 @@ from pipeline.scheduling.shop import NO_DUE, Firing, Flow, Shop, Stop
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 
+@remembered
 def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     """The shop of a job whose lines go through the stages as ``pieces`` says.
 

@@ -1,0 +1,23 @@
+"""Answers kept for the very same objects."""
+
+from __future__ import annotations
+
+import polars as pl
+
+from pipeline.remembered import remembered
+
+
+def test_the_same_frames_are_worked_out_once_and_others_anew() -> None:
+    """Asked of one, one, its twin, one: the twin looks alike but is another, so three times in all."""
+    asked = []
+
+    @remembered
+    def heights(frame: pl.DataFrame, step: str) -> list[str]:
+        asked.append(frame)
+        return [f"{step} {frame.height}"]
+
+    one, twin = pl.DataFrame({"a": [1, 2]}), pl.DataFrame({"a": [1, 2]})
+    assert heights(one, "rows") is heights(one, "rows")
+    assert heights(twin, "rows") == ["rows 2"]
+    assert heights(one, "lines") == ["lines 2"]
+    assert [frame is one for frame in asked] == [True, False, True]
