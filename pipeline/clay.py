@@ -11,6 +11,9 @@ from schemas.settings import Settings
 MG = 1_000_000
 """Milligrams in a kilogram. Clay is added up in whole milligrams, so that kilograms add up exactly."""
 
+GRAM = MG // 1000
+"""Milligrams in a gram."""
+
 
 def to_mg(kilograms: pl.Expr) -> pl.Expr:
     """A column of kilograms as whole milligrams."""

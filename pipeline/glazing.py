@@ -11,6 +11,7 @@ import polars as pl
 
 from pipeline.lines import LINE
 from pipeline.money import share_out
+from pipeline.remembered import remembered
 
 Recipes = Mapping[str, Mapping[str, Fraction]]
 """By glaze its materials, and the parts of each by dry weight; they need not add up to a hundred."""
@@ -83,6 +84,7 @@ def bare_glaze(glaze: str) -> str:
     return f"glaze {glaze}"
 
 
+@remembered
 def glaze_on_pieces(pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, glazes: pl.DataFrame) -> list[Use]:
     """The glaze materials that each line still takes; they add up to its glaze. Without a recipe it is one material."""
     recipes = recipes_of(glazes)
@@ -94,6 +96,7 @@ def glaze_on_pieces(pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFra
     ]
 
 
+@remembered
 def other_materials(pieces: pl.DataFrame, orders: pl.DataFrame, form_materials: pl.DataFrame) -> list[Use]:
     """What ``form_materials`` say that each line still takes: for every piece that has to go through the stage, or,
     without a stage, for the good pieces wanted. A line is rounded to the gram once.

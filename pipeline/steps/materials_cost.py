@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import polars as pl
 
-from pipeline.clay import MG, line_clay
+from pipeline.clay import GRAM, MG, line_clay
 from pipeline.glazing import Use, glaze_on_pieces, other_materials
 from pipeline.lines import LINE, in_turn
 from pipeline.money import amount
@@ -20,9 +20,6 @@ from schemas.sheets_out.materials_cost import MaterialsCost
 
 EACH_PIECE = "packaging and the like"
 """The material that a form's ``other_cost`` stands for."""
-
-GRAM = MG // 1000
-"""Milligrams in a gram."""
 
 Line = tuple[str, str, str | None]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
-from pipeline.clay import MG, to_kg, to_mg
+from pipeline.clay import GRAM, to_kg, to_mg
 from pipeline.glazing import glaze_on_pieces, other_materials
 from pipeline.lines import LINE
 from pipeline.routes import routes
@@ -13,9 +13,6 @@ from pipeline.stock import on_hand
 from schemas.settings import Settings
 from schemas.sheet import POLARS_TYPE, shaped
 from schemas.sheets_out.materials_to_buy import MaterialsToBuy
-
-GRAM = MG // 1000
-"""Milligrams in a gram."""
 
 PACK_KG = 1.0
 """The pack of a material that stands in a recipe alone, as in ``materials`` where it is blank."""

@@ -21,14 +21,10 @@ MOST_SHOWN = 40
 def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, units: Units, chosen: Sequence[str] = ()) -> str:
     """A sheet as a plain table: values written as in its CSV, but for the units of weights and sizes; of its columns
     those ``chosen``, or all."""
-    head = list(shown_columns(model, units))
     values = shown(model, frame, units)
-    kept = [at for at, name in enumerate(values.columns) if not chosen or name in chosen]
-    head = [head[at] for at in kept]
-    values = values.select(values.columns[at] for at in kept)
-    typed = values.select(
-        values[name].cast(column.type).alias(column.name) for name, column in zip(values.columns, head, strict=True)
-    )
+    named = zip(values.columns, shown_columns(model, units), strict=True)
+    head = {name: column for name, column in named if not chosen or name in chosen}
+    typed = values.select(pl.col(name).cast(column.type).alias(column.name) for name, column in head.items())
     with pl.Config(
         tbl_formatting="NOTHING",
         tbl_hide_dataframe_shape=True,
@@ -38,7 +34,7 @@ def table(model: type[Sheet], frame: pl.DataFrame, minor_digits: int, units: Uni
         tbl_width_chars=-1,
         fmt_str_lengths=LONGEST_TEXT,
     ):
-        return str(written(head, typed, minor_digits).select(pl.all().cast(pl.String).fill_null("")))
+        return str(written(head.values(), typed, minor_digits).select(pl.all().cast(pl.String).fill_null("")))
 
 
 def told(problems: pl.DataFrame) -> str:

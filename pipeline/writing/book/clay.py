@@ -20,8 +20,8 @@ NUMBER = Head("number", "no.", "plain", "The clay's number, by which the tabs of
 """Formulas look clays up by it: looked up by its name, a clay with a ``*`` in it would find another."""
 
 BOUGHT = 3
-"""Columns that say what is bought: the number, the clay, the supplier. The packs print on two pages, with
-these on each."""
+"""Columns that say what is bought: the number, the clay, the supplier. The packs print on two pages,
+with these on each."""
 
 ON_PACKS = frozenset({"bag_kg", "bag_price"})
 """What stands on the tab of the packs, where a changed pack or price moves the cost."""
