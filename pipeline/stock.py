@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from typing import TypeVar
 
 import polars as pl
 
@@ -24,7 +23,8 @@ IN_BUCKET = "in the bucket"
 RECLAIM = "reclaim"
 """The lot of clay turned off in this plan. It costs nothing: the pieces it was trimmed from have paid for it."""
 
-Key = TypeVar("Key")
+Pool = tuple[str, str | None, Decimal]
+"""What shares one sum of money: a material, its lot (or ``AVERAGE``), and the price of a kilogram."""
 
 Lots = Mapping[str, Sequence["Lot"]]
 """By clay or material its lots, in the order in which they are used."""
@@ -45,8 +45,9 @@ class Lot:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What somebody takes of a lot: of which material, how much, at what unit cost, and the money it comes to."""
+    """What somebody takes of a lot: who, of which material, how much, at what unit cost, and the money it comes to."""
 
+    number: int
     material: str
     lot: str | None
     mg: int
@@ -150,37 +151,48 @@ def material_lots(
     return lots
 
 
-def taken_in_turn(asked: Iterable[tuple[Key, str, int]], lots: Lots, settings: Settings) -> list[tuple[Key, Taken]]:
-    """Takes what is asked for, a key, a material and milligrams each, of the lots in their order, and values it.
+def taken_in_turn(asked: Iterable[tuple[int, str, int]], lots: Lots, settings: Settings) -> list[Taken]:
+    """Takes what is asked for, of the lots in their order, and values it: by whom (a number), of which material and how
+    many milligrams.
 
     Of its last lot a material may be taken without end. What is taken of a lot comes to its share of the lot's money,
-    rounded once: it is split over those who take it, by weight, so that it adds up (the largest remainder). By the
-    setting ``stock_value`` all lots of a material but reclaim are one, at their average price.
+    rounded once: it is split over those who take it, by weight, so that it adds up (the largest remainder, of equal
+    ones that of the lower number). Lots without a number that cost the same are one. By the setting ``stock_value`` all
+    lots of a material but reclaim are one, at their average price.
 
     100 kg at 10.00 and 50 kg at 13.00 are 1,650.00; 120 kg are 1,000.00 and 260.00 oldest first, 1,320.00 on average.
     """
-    drawn = list(_drawn(asked, lots))
     average = settings.stock_value == AVERAGE
-    price = {
-        (material, place): average_price(own) if average and lot.name != RECLAIM else lot.kg_price
-        for material, own in lots.items()
-        for place, lot in enumerate(own)
-    }
-    pools: dict[tuple[str, Hashable], list[int]] = {}
-    for at, (_, material, place, _) in enumerate(drawn):
-        pooled = average and lots[material][place].name != RECLAIM
-        pools.setdefault((material, AVERAGE if pooled else place), []).append(at)
-    costs = [Decimal(0)] * len(drawn)
-    for places in pools.values():
-        _, material, place, _ = drawn[places[0]]
-        weights = [drawn[at][3] for at in places]
-        total = amount(price[material, place] * sum(weights) / MG, settings.minor_digits)
-        for at, share in zip(places, share_out(total, weights, settings.minor_digits), strict=True):
-            costs[at] = share
+    average_of = {material: average_price(own) for material, own in lots.items()} if average else {}
+    prices: dict[Pool, Fraction] = {}
+    weights: dict[tuple[Pool, int, str | None], int] = {}
+    for number, material, place, mg in _drawn(asked, lots):
+        lot = lots[material][place]
+        pooled = average and lot.name != RECLAIM
+        price = average_of[material] if pooled else lot.kg_price
+        pool = (material, AVERAGE if pooled else lot.name, amount(price, MONEY_DIGITS))
+        prices.setdefault(pool, price)
+        weights[pool, number, lot.name] = weights.get((pool, number, lot.name), 0) + mg
+    costs = _costs(prices, weights, settings.minor_digits)
     return [
-        (key, Taken(material, lots[material][place].name, mg, amount(price[material, place], MONEY_DIGITS), cost))
-        for (key, material, place, mg), cost in zip(drawn, costs, strict=True)
+        Taken(number, pool[0], lot, mg, pool[2], costs[pool, number, lot])
+        for (pool, number, lot), mg in weights.items()
     ]
+
+
+def _costs(
+    prices: Mapping[Pool, Fraction], weights: Mapping[tuple[Pool, int, str | None], int], digits: int
+) -> dict[tuple[Pool, int, str | None], Decimal]:
+    """The money of each pool shared over those who take of it."""
+    of_pool: dict[Pool, list[tuple[Pool, int, str | None]]] = {pool: [] for pool in prices}
+    for part in sorted(weights, key=lambda part: part[1]):
+        of_pool[part[0]].append(part)
+    costs: dict[tuple[Pool, int, str | None], Decimal] = {}
+    for pool, parts in of_pool.items():
+        mg = [weights[part] for part in parts]
+        total = amount(prices[pool] * sum(mg) / MG, digits)
+        costs.update(zip(parts, share_out(total, mg, digits), strict=True))
+    return costs
 
 
 def average_price(lots: Sequence[Lot]) -> Fraction:
@@ -192,7 +204,7 @@ def average_price(lots: Sequence[Lot]) -> Fraction:
     return sum(mg * price for mg, price in weighed) / Fraction(whole) if whole else lots[-1].kg_price
 
 
-def _drawn(asked: Iterable[tuple[Key, str, int]], lots: Lots) -> Iterator[tuple[Key, str, int, int]]:
+def _drawn(asked: Iterable[tuple[int, str, int]], lots: Lots) -> Iterator[tuple[int, str, int, int]]:
     """Who takes of which material, of which of its lots by place, how much."""
     left = {material: [lot.mg for lot in own] for material, own in lots.items()}
     now = dict.fromkeys(lots, 0)

@@ -35,10 +35,11 @@ def firing_costs(
 ) -> pl.DataFrame:
     """The energy, wear and attendance of every load, shared over its lines by the room that their pieces take.
 
-    Room of a line = its pieces / the pieces of its form that fill the kiln alone. Energy and wear of a load are rounded
-    and split so that the parts add up to them, by largest remainder. The schedule has shared the time of loading and
-    unloading in the same way, so a line's attendance is what ``labour`` has of it in that load. Without a price of
-    energy its cost is blank, and so is the cost of a firing of which nothing else is known.
+    Room of a line = its pieces / the pieces of its form that fill the kiln alone; ``room_pct`` is its part of the room
+    that is filled, to four places. Energy and wear of a load are rounded and split by ``room_pct``, so that everybody
+    can do the sum again, and the parts add up to them, by largest remainder. The schedule has shared the time of
+    loading and unloading by the room, too, so a line's attendance is what ``labour`` has of it in that load. Without a
+    price of energy its cost is blank, and so is the cost of a firing of which nothing else is known.
 
     A load that costs 12.00, a quarter of its filled room taken by one line and the rest by another: 3.00 and 9.00.
     """
@@ -57,8 +58,9 @@ def firing_costs(
     for (name, firing, kiln, *days), pieces in loads.items():
         room = [Fraction(some, counts[firing, kiln, line[1]].pieces) for line, some in pieces.items()]
         energy, wear = costs[firing, kiln]
-        energies = [None] * len(room) if energy is None else share_out(energy, room, digits)
-        parts = zip(pieces, share_out(WHOLE, room, 4), energies, share_out(wear, room, digits), strict=True)
+        percents = share_out(WHOLE, room, 4)
+        energies = [None] * len(room) if energy is None else share_out(energy, percents, digits)
+        parts = zip(pieces, percents, energies, share_out(wear, percents, digits), strict=True)
         for line, part, of_energy, of_wear in parts:
             cost = known_sum([of_energy, of_wear])
             minutes, paid, own = attended.get((name, line), (0.0, Decimal(0), Decimal(0)))

@@ -53,7 +53,9 @@ def materials_cost(
     18.480 kg at 13.80 a bag of 12.5 kg: 13.80 / 12.5 = 1.104, x 18.480 = 20.40 (20.40192).
     """
     route = routes(forms, stages, form_minutes)
-    turn = {tuple(line): at for at, line in enumerate(in_turn(orders).select(*LINE).iter_rows())}
+    lines = list(orders.select(*LINE).iter_rows())
+    turn = {line: at for at, line in enumerate(in_turn(orders).select(*LINE).iter_rows())}
+    number = {line: at for at, line in enumerate(lines)}
     clay = [
         ((order, form, glaze), part, mg)
         for order, form, glaze, part, mg in line_clay(pieces, forms, clay_blends, settings)
@@ -63,18 +65,19 @@ def materials_cost(
     uses = [*glaze_on_pieces(pieces, forms, route, glazes), *other_materials(pieces, orders, form_materials)]
     stocked = material_lots(materials, materials_to_buy, glaze_batches)
     bare = {use.material: [Lot(None, 0, Fraction(0))] for use in uses if use.material not in stocked}
-    taken: dict[Line, list[Taken]] = {}
+    taken: list[list[Taken]] = [[] for _ in lines]
     for asked, lots in ((clay, clay_lots(clay_stock, clay_to_buy, packs_to_buy)), (_asked(uses), stocked | bare)):
-        for line, some in taken_in_turn(sorted(asked, key=lambda row: turn[row[0]]), lots, settings):
-            taken.setdefault(line, []).append(some)
+        wanted = sorted(asked, key=lambda row: turn[row[0]])
+        for some in taken_in_turn(((number[line], *rest) for line, *rest in wanted), lots, settings):
+            taken[some.number].append(some)
     each = dict(forms.select("form", "other_cost").iter_rows())
+    digits = settings.minor_digits
     rows: list[tuple[object, ...]] = []
-    for order, form, glaze, quantity in orders.select(*LINE, "quantity").iter_rows():
-        line = (order, form, glaze)
-        rows += [(*line, *row) for row in _rows(taken.get(line, []), settings.minor_digits)]
-        if each[form]:
-            cost = amount(quantity * Fraction(each[form]), settings.minor_digits)
-            rows.append((*line, EACH_PIECE, None, float(quantity), "piece", each[form], Decimal(0), cost))
+    for line, own, quantity in zip(lines, taken, orders["quantity"], strict=True):
+        rows += [(*line, *_row(some, digits)) for some in own]
+        if other := each[line[1]]:
+            cost = amount(quantity * Fraction(other), digits)
+            rows.append((*line, EACH_PIECE, None, float(quantity), "piece", other, Decimal(0), cost))
     return shaped(MaterialsCost, pl.DataFrame(rows, schema=types(MaterialsCost), orient="row"))
 
 
@@ -83,13 +86,7 @@ def _asked(uses: Sequence[Use]) -> Iterator[tuple[Line, str, int]]:
         yield (use.order, use.form, use.glaze), use.material, use.grams * GRAM
 
 
-def _rows(taken: Sequence[Taken], digits: int) -> Iterator[tuple[object, ...]]:
-    """What a line takes, as cells from ``material`` on; of lots without a number that cost the same, together."""
-    sums: dict[tuple[str, str | None, Decimal], tuple[int, Decimal]] = {}
-    for some in taken:
-        key = (some.material, some.lot, some.unit_cost)
-        mg, cost = sums.get(key, (0, Decimal(0)))
-        sums[key] = mg + some.mg, cost + some.cost
-    for (material, lot, unit_cost), (mg, cost) in sums.items():
-        alone = amount(Fraction(mg, MG) * Fraction(unit_cost), digits)
-        yield material, lot, mg / MG, "kg", unit_cost, cost - alone, cost
+def _row(some: Taken, digits: int) -> tuple[object, ...]:
+    """What a line takes of a lot, as cells from ``material`` on."""
+    alone = amount(Fraction(some.mg, MG) * Fraction(some.unit_cost), digits)
+    return some.material, some.lot, some.mg / MG, "kg", some.unit_cost, some.cost - alone, some.cost

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -12,6 +13,7 @@ import polars as pl
 from pipeline.clay import MG, to_mg
 from pipeline.money import amount, known_sum
 from pipeline.stock import IN_BUCKET, RECLAIM, TO_BUY, Lot, Lots, clay_lots, material_lots
+from schemas.fields import MONEY_DIGITS
 from schemas.settings import AVERAGE, Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.materials_ledger import MaterialsLedger
@@ -64,6 +66,7 @@ def materials_ledger(
     }
     unpriced = _unpriced(clay_stock, materials, others) | {key for key, cost in bought.items() if cost is None}
     found: dict[Key, _Moved] = {}
+    held: dict[tuple[Key, Decimal], Fraction] = defaultdict(Fraction)
     for key, lot in _each_lot(clays, others):
         moved = found.setdefault(_pool(key, average), _Moved())
         if lot.name == RECLAIM:
@@ -74,10 +77,11 @@ def materials_ledger(
         else:
             there = lot.mg + lot.kept_mg
             moved.opening_mg += there
-            exact = there * lot.kg_price / MG
-            # Lots are rounded one by one, as what is taken of them is; on average they are one, and rounded once.
-            moved.opening += exact if average else Fraction(amount(exact, digits))
+            held[key, amount(lot.kg_price, MONEY_DIGITS)] += there * lot.kg_price / MG
         moved.priced &= key not in unpriced or not lot.mg + lot.kept_mg
+    for (key, _), exact in held.items():
+        # What has one name and price is rounded once, as what is taken of it is; on average all lots are.
+        found[_pool(key, average)].opening += exact if average else Fraction(amount(exact, digits))
     taken = materials_cost.filter(pl.col("material").is_in([*clays, *others]))
     for material, lot, mg, cost in taken.select("material", "lot", to_mg(pl.col("quantity")), "cost").iter_rows():
         moved = found[_pool((material, lot), average)]

@@ -119,3 +119,10 @@ def test_the_odd_penny_of_a_lot_is_told_and_the_lot_adds_up(method: str) -> None
     assert found["unit_cost"].to_list() == [Decimal("3.333333")] * 3
     assert found["cost"].to_list() == [Decimal("3.34"), Decimal("3.33"), Decimal("3.33")]
     assert found["rounding"].to_list() == [Decimal("0.01"), 0, 0]
+
+
+def test_lots_without_a_number_that_cost_the_same_are_rounded_as_one() -> None:
+    # Two bags of 1 kg at 1.005 each: 2.01 together, 1.01 and 1.00, not 1.01 each.
+    bag: Cells = {"clay": "buff", "bag_kg": 1.0, "bags": 1, "bag_price": Decimal("1.005")}
+    job = stocked([], [1, 1], OLDEST_FIRST, clay_stock=[bag, bag])
+    assert unscheduled("materials_cost", job)["cost"].to_list() == [Decimal("1.01"), Decimal("1.00")]
