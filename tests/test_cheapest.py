@@ -85,6 +85,27 @@ def test_the_pieces_begun_are_those_that_cost_least() -> None:
     assert pieces["pieces_in"].to_list() == [14, 14]
 
 
+@pytest.mark.parametrize(("without", "begun"), [("1600", 3), ("800", 2), ("700", 2)])
+def test_reject_allowances(without: str, begun: int) -> None:
+    """Hillier & Lieberman, Introduction to Operations Research, Dynamic Programming, "Determining Reject Allowances":
+    one good item is wanted, half of those made are good, a run costs 300 and an item 100, and there is time for three
+    runs. With the last one left, and 1,600 lost without an item, 3 items are made (or 4, at the same cost), 800 with
+    the run; with two left 2 (or 3), against those 800: 700; with three 2, against 700: 675 (from memory).
+
+    An item takes a kilogram of clay at 100.00; the line's price stands for what is lost without it. The runs after are
+    in that price, so another one here is too dear to be thought of: a set-up of 100 hours at 18.00.
+    """
+    job = cups(
+        quantity=1,
+        orders=[{"order": "A", "form": "cup", "quantity": 1, "unit_price": D(without)}],
+        forms=[{"form": "cup", "ball_g": 1000.0}],
+        clay_stock=[{"clay": "buff", "bag_kg": 1.0, "bag_price": D(100)}],
+        stages=[{"stage": "cast", "setup_minutes": 6000.0, "loss_pct": 50.0}],
+    )
+    made = with_covers(job)
+    assert step("pieces")(**inputs("pieces", made, {}))["pieces_in"].to_list() == [begun]
+
+
 def test_a_line_that_loses_nothing_or_costs_nothing_needs_no_spare() -> None:
     sure = with_covers(cups(stages=[{"stage": "throw", "minutes_each": 2.0}]))
     unpriced: dict[str, Any] = {

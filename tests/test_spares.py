@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from itertools import pairwise
 from time import perf_counter
 
@@ -12,6 +13,8 @@ from scipy.stats import binom
 
 from pipeline.losses import pieces_to_start
 from pipeline.spares import Run, shortfalls
+from tests.shops import make_job
+from tests.steps.worked import inputs, step
 
 
 def least_cost(run: Run, wanted: int, penalty: float) -> tuple[float, int]:
@@ -35,6 +38,21 @@ def profit(begun: int, run: Run) -> float:
 @pytest.mark.parametrize(("begun", "earned"), [(4, 18_732.00), (5, 35_224.80), (6, 28_098.00), (7, 14_672.64)])
 def test_the_profit_on_castings(begun: int, earned: float) -> None:
     assert profit(begun, castings()) == pytest.approx(earned, abs=0.005)
+
+
+@pytest.mark.parametrize(("begun", "earned"), [(4, "18732.00"), (5, "35224.80"), (6, "28098.00"), (7, "14672.64")])
+def test_the_chances_behind_those_profits_are_those_of_a_plan(begun: int, earned: str) -> None:
+    """What so many castings earn is 120,000 by the chance that four are good, less 15,000 each: five have a chance of
+    (35,224.80 + 75,000) / 120,000 = 0.91854. As sure as that, and hardly less, a plan begins five; surer, six.
+    """
+    sure = float((Decimal(earned) + 15_000 * begun) / 120_000)
+    for cover, pieces in ((sure - 1e-6, begun), (sure + 1e-6, begun + 1)):
+        job = make_job(
+            orders=[{"order": "A", "form": "casting", "quantity": 4}],
+            stages=[{"stage": "cast", "loss_pct": 10.0}],
+            settings={"loss_cover": cover},
+        )
+        assert step("pieces")(**inputs("pieces", job, {}))["pieces_in"].to_list() == [pieces]
 
 
 def test_five_castings_may_still_lose_money() -> None:

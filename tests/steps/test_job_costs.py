@@ -79,6 +79,12 @@ def one(*sheets: Any) -> dict[str, Any]:
     return costs(*sheets).row(0, named=True)
 
 
+def test_tenths_add_up_exactly() -> None:
+    # IEEE 754 doubles make 0.30000000000000004 of 0.1 and 0.2.
+    job = job_of(CUP, firings=[{"firing": "glaze", "other_cost": D("0.20")}])
+    assert one(job, [materials("0.10")], [], [loaded(10)])["book_cost"] == D("0.30")
+
+
 def test_every_cost_is_the_sum_of_its_rows() -> None:
     # Materials 20.40 + 2.88 + 14.00 = 37.28. Labour 24.00 + 10.00 = 34.00, of which 18.00 + 10.00 = 28.00 is own time
     # and 6.00 paid. 2.25 + 1.5 = 3.75 hours at 4.50: 16.875, so 16.88. A firing of 12.00, all of it for this line.

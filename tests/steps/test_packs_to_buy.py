@@ -57,11 +57,10 @@ def test_the_price_breaks_of_a_textbook() -> None:
     """Price breaks of Render and Stair, Quantitative Analysis for Management, the toy race cars of Wohl's store: 5.00
     each below 1,000, 4.80 from 1,000 on, 4.75 from 2,000 on.
 
-    The book then weighs 49.00 an order and 20 % a year for holding against them to find how many to order at a time,
-    1,000; Wagner and Whitin (Management Science 5, 1958) do so month by month. A plan buys once what its orders take,
-    so there is no such choice here; an order's fixed cost is its carriage. What holds here, too, is what the book says
-    of the break: that the cost has to be looked at there, also when fewer are needed. 980 at 5.00 are 4,900.00, and
-    1,000 at 4.80 are 4,800.00; 1,950 at 4.80 are 9,360.00, 2,000 at 4.75 are 9,500.00; the year's 5,000 are 23,750.00.
+    The book asks how many to buy at a time; a plan buys once what its orders take (see ``pipeline.buying``), and its
+    49.00 an order is carriage. What holds here, too, is what the book says of the break: that the cost has to be looked
+    at there, also when fewer are needed. 980 at 5.00 are 4,900.00, and 1,000 at 4.80 are 4,800.00; 1,950 at 4.80 are
+    9,360.00, 2,000 at 4.75 are 9,500.00; the year's 5,000 are 23,750.00.
     """
     toys = (price(1.0, "5.00"), price(1.0, "4.80", 1000), price(1.0, "4.75", 2000))
     toys = tuple(cells | {"carriage": Decimal(49)} for cells in toys)
@@ -121,6 +120,30 @@ def test_carriage_is_shared_by_weight_to_the_penny() -> None:
         tuple(money("8.33", "38.33")),
         tuple(money("16.67", "61.67")),
     ]
+
+
+CENSUS = {
+    "Virginia": (630560, 11), "Massachusetts": (475327, 8), "Pennsylvania": (432879, 7), "North Carolina": (353523, 6),
+    "New York": (331589, 6), "Maryland": (278514, 5), "Connecticut": (236841, 4), "South Carolina": (206236, 3),
+    "New Jersey": (179570, 3), "New Hampshire": (141822, 2), "Vermont": (85533, 1), "Georgia": (70835, 1),
+    "Kentucky": (68705, 1), "Rhode Island": (68446, 1), "Delaware": (55540, 1),
+}  # fmt: skip
+"""The people of each state in 1790, and its seats of 60 by Hamilton's method: a quota of 60,265.333, 8 left over.
+Source: electowiki, "Hamilton method"."""
+
+
+def test_carriage_is_shared_as_seats_were_after_the_census_of_1790() -> None:
+    """A kilogram of clay for each of the people, a clay a state, and 60 yen of carriage for all of it."""
+    offer = price(1.0, "1.00", carriage=Decimal(60))
+    job = cups(
+        1,
+        *(offer | {"clay": state} for state in CENSUS),
+        orders=[{"order": "A", "form": state, "quantity": people} for state, (people, _) in CENSUS.items()],
+        forms=[{"form": state, "ball_g": 1000.0, "clay": state} for state in CENSUS],
+        clay_stock=[{"clay": state, "bags": 0} for state in CENSUS],
+        settings={"currency": "JPY"},
+    )
+    assert packs(job)["carriage"].to_list() == [seats for _, seats in CENSUS.values()]
 
 
 # What price breaks save

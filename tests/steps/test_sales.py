@@ -5,14 +5,16 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
+import pytest
+
 from tests.shops import make_job
 from tests.steps.worked import worked
 
 
 def sale(settings: dict[str, Any], **line: Any) -> dict[str, Any]:
-    """The sale of a line of 60 tumblers."""
+    """The sale of a line of 60 tumblers, or as many as the line says."""
     job = make_job(
-        orders=[{"order": "A", "form": "tumbler", "quantity": 60, **line}],
+        orders=[{"order": "A", "form": "tumbler", "quantity": 60} | line],
         forms=[{"form": "tumbler", "ball_g": 400.0}],
         clay_stock=[{"clay": "buff", "bags": 9}],
         stages=[{"stage": "throw"}],
@@ -47,3 +49,22 @@ def test_a_currency_without_cents() -> None:
     # 60 at 1,253 are 75,180; 8 % are 6,014.4, so 6,014.
     found = sale({"tax_pct": 8.0, "currency": "JPY"}, unit_price=Decimal(1253))
     assert (found["tax"], found["gross"]) == (Decimal(6014), Decimal(81194))
+
+
+@pytest.mark.parametrize(
+    ("currency", "price", "net"),
+    [
+        # The ROUND_HALF_UP of the General Decimal Arithmetic specification (M. Cowlishaw), from memory; a binary float
+        # gives 2.67 and 1.00 for two of them, and half-even 0.12, 1.00, 0 and 2.
+        ("EUR", "0.125", "0.13"),
+        ("EUR", "0.135", "0.14"),
+        ("EUR", "2.675", "2.68"),
+        ("EUR", "1.005", "1.01"),
+        ("JPY", "0.5", "1"),
+        ("JPY", "1.5", "2"),
+        ("JPY", "2.5", "3"),
+    ],
+)
+def test_halves_are_rounded_up(currency: str, price: str, net: str) -> None:
+    found = sale({"currency": currency}, quantity=1, unit_price=Decimal(price))
+    assert (found["net"], found["gross"]) == (Decimal(net), Decimal(net))

@@ -26,6 +26,32 @@ def issued(receipts: Sequence[tuple[int, str]], issues: Sequence[int], method: s
     return [sum(costs, Decimal(0)) for costs in cost["cost"]]
 
 
+def closing(receipts: Sequence[tuple[int, str]], issues: Sequence[int], method: str) -> Decimal:
+    """What the ledger says is left of receipts after issues."""
+    job = stocked([(float(kg), Decimal(price)) for kg, price in receipts], issues, method)
+    return sum(unscheduled("materials_ledger", job)["closing_value"], Decimal(0))
+
+
+def moving(movements: Sequence[tuple[Sequence[tuple[int, str]], int]]) -> tuple[list[Decimal], Decimal]:
+    """What each issue comes to at a moving average, and what is left; receipts come before the issue that they are
+    given with.
+
+    A plan knows one average, of what there is and what is bought for it, so each issue is a plan of its own, on the
+    stock that the one before has left.
+    """
+    left, value = 0, Decimal(0)
+    costs = []
+    for receipts, issue in movements:
+        stock = [(float(left), value / left)] if left else []
+        stock += [(float(kg), Decimal(price)) for kg, price in receipts]
+        job = stocked([(kg, round(price, 6)) for kg, price in stock], [issue], AVERAGE)
+        (cost,) = {sum(unscheduled("materials_cost", job)["cost"], Decimal(0))}
+        costs.append(cost)
+        left += sum(kg for kg, _ in receipts) - issue
+        value += sum(kg * Decimal(price) for kg, price in receipts) - cost
+    return costs, value
+
+
 def stocked(receipts: Sequence[tuple[float, Decimal]], issues: Sequence[int], method: str, **more: list[Cells]) -> Job:
     days = [dt.date(2026, 1, 1) + dt.timedelta(days=at) for at in range(len(receipts))]
     lots: list[Cells] = [
@@ -54,27 +80,44 @@ def test_a_stock_card_oldest_first() -> None:
     """
     costs = issued(CARD, (700, 620, 240, 380), OLDEST_FIRST)
     assert costs == [Decimal(cost) for cost in (7000, 6420, 2760, 4650)]
-    assert sum(kg * Decimal(price) for kg, price in CARD) - sum(costs) == 5750
+    assert closing(CARD, (700, 620, 240, 380), OLDEST_FIRST) == 5750
+
+
+@pytest.mark.parametrize(
+    ("receipts", "issues", "balance"),
+    [
+        (2, (700,), 5_730),  # 300 at 10 and 260 at 10.50 have gone up to 12,730; 7,000 go
+        (3, (700,), 10_330),  # 400 at 11.50 are 4,600
+        (4, (700,), 14_080),  # 300 at 12.50 are 3,750
+        (4, (700, 620), 7_660),
+        (4, (700, 620, 240), 4_900),
+        (5, (700, 620, 240), 10_400),  # 500 at 11 are 5,500
+        (5, (700, 620, 240, 380), 5_750),
+    ],
+)
+def test_the_balances_of_that_card(receipts: int, issues: tuple[int, ...], balance: int) -> None:
+    """What the card says is left after each movement is what the ledger closes at, planned up to there."""
+    assert closing(CARD[:receipts], issues, OLDEST_FIRST) == balance
 
 
 def test_the_same_card_at_a_moving_average() -> None:
     """Each receipt makes a new average: issues of 7,072.22, 6,892.72, 2,668.15 and 4,199.81, and 5,747.11 at the end
-    (worked out from the card). A plan knows one average, of what there is and what is bought for it, so each issue is a
-    plan of its own here, on the stock that the one before has left.
+    (worked out from the card).
     """
-    left, value = 0, Decimal(0)
-    costs = []
-    for receipts, issue in ((CARD[:2], 700), (CARD[2:4], 620), ((), 240), (CARD[4:], 380)):
-        stock = [(float(left), value / left)] if left else []
-        stock += [(float(kg), Decimal(price)) for kg, price in receipts]
-        job = stocked([(kg, round(price, 6)) for kg, price in stock], [issue], AVERAGE)
-        (cost,) = {sum(unscheduled("materials_cost", job)["cost"], Decimal(0))}
-        costs.append(cost)
-        left += sum(kg for kg, _ in receipts) - issue
-        value += sum(kg * Decimal(price) for kg, price in receipts) - cost
-    expected = ["7072.22", "6892.72", "2668.15", "4199.81"]
-    assert [float(cost) for cost in costs] == pytest.approx([float(cost) for cost in expected], abs=0.01)
-    assert float(value) == pytest.approx(5747.11, abs=0.02)
+    costs, left = moving([(CARD[:2], 700), (CARD[2:4], 620), ((), 240), (CARD[4:], 380)])
+    expected = [7_072.22, 6_892.72, 2_668.15, 4_199.81]
+    assert [float(cost) for cost in costs] == pytest.approx(expected, abs=0.01)
+    assert float(left) == pytest.approx(5_747.11, abs=0.02)
+
+
+def test_another_card_at_a_moving_average() -> None:
+    """203 at 141, 116 go; 232 at 161, 145 go; 174 at 176, 87 and 116 go. Published averages: 141; 155.545; 165.773. (87 at
+    141 and 232 at 161 are 49,619 for 319; 174 at 155.545 and 174 at 176 57,689 for 348.) 145 are left: 24,037.05.
+    """
+    costs, left = moving([([(203, "141")], 116), ([(232, "161")], 145), ([(174, "176")], 87), ((), 116)])
+    averages = [float(cost) / kg for cost, kg in zip(costs, (116, 145, 87, 116), strict=True)]
+    assert averages == pytest.approx([141, 155.545, 165.773, 165.773], abs=5e-4)
+    assert float(left) == pytest.approx(24_037.05, abs=0.02)
 
 
 def test_a_card_at_one_average_of_the_whole_period() -> None:
@@ -83,14 +126,20 @@ def test_a_card_at_one_average_of_the_whole_period() -> None:
     figures worked out from it.
     """
     receipts = [(203, "141"), (232, "161"), (174, "176")]
-    assert 96599 - sum(issued(receipts, (116, 145, 87, 116), AVERAGE)) == Decimal("22999.76")
-    assert 96599 - sum(issued(receipts, (116, 145, 87, 116), OLDEST_FIRST)) == 25520
+    assert closing(receipts, (116, 145, 87, 116), AVERAGE) == Decimal("22999.76")
+    assert closing(receipts, (116, 145, 87, 116), OLDEST_FIRST) == 25520
 
 
-@pytest.mark.parametrize(("method", "cost"), [(OLDEST_FIRST, "4200"), (AVERAGE, "4500")])
-def test_goods_sold_before_the_next_receipt(method: str, cost: str) -> None:
-    # 300 at 5 and 500 at 9, 600 sold: 300 at 5 and 300 at 9 are 4,200; at 6,000 / 800 = 7.50 they are 4,500.
-    assert issued([(300, "5"), (500, "9")], [600], method) == [Decimal(cost)]
+@pytest.mark.parametrize(("method", "cost", "left"), [(OLDEST_FIRST, 4_200, 10_900), (AVERAGE, 4_500, 10_600)])
+def test_goods_sold_before_the_next_receipt(method: str, cost: int, left: int) -> None:
+    """300 at 5 and 500 at 9, 600 sold: 300 at 5 and 300 at 9 are 4,200; at 6,000 / 800 = 7.50 they are 4,500. 910 at 10
+    come in then: 15,100 less what is sold are 10,900 or 10,600. Inputs from a published exercise.
+    """
+    before = [(300, "5"), (500, "9")]
+    assert issued(before, [600], method) == [cost]
+    # Nothing is taken of the receipt that comes after, so it can only add to what is left.
+    assert closing(before, [600], method) + 9_100 == left
+    assert closing([*before, (910, "10")], [600], OLDEST_FIRST) == 10_900
 
 
 def test_what_is_bought_for_the_plan_is_in_its_average() -> None:
