@@ -18,6 +18,9 @@ LAST_ROW = 2000
 READ_ME = "READ ME"
 """The tab that says how to fill in the others; the reader passes it over."""
 
+LONGEST_LIST = 255
+"""Letters that a spreadsheet takes in a list of words to choose from; a longer list stands in the tab READ ME."""
+
 MONTHS = (
     "January", "February", "March", "April", "May", "June",
     "July", "August", "September", "October", "November", "December",
@@ -82,12 +85,14 @@ class Line:
 class BlankBook:
     """The workbook. ``ranges`` names the columns that drop-downs show: sheet and number of the column, from 0.
 
-    ``joined`` names lists of what stands in several of them, one after the other: the names of the ranges.
+    ``listed`` names lines of the guide whose first cells are words to choose from: the first line and the last, from 0.
+    ``joined`` names lists of what stands in several of the ranges, one after the other: the names of the ranges.
     """
 
     guide: tuple[Line, ...]
     tabs: tuple[BlankTab, ...]
     ranges: dict[str, tuple[str, int]]
+    listed: dict[str, tuple[int, int]]
     joined: dict[str, tuple[str, ...]]
 
     def first_of(self, name: str) -> str:
@@ -104,7 +109,8 @@ def blank_book() -> BlankBook:
     ranges = {_range(target): (target[0], places[target]) for target in places if target in targets}
     together = {_targets(column) for model in SHEETS_IN.values() for column in columns(model) if _one_of(column)}
     joined = {_list(targets): tuple(map(_range, targets)) for targets in sorted(together) if len(targets) > 1}
-    return BlankBook(tuple(_guide()), tabs, ranges, joined)
+    guide, listed = _guide()
+    return BlankBook(guide, tabs, ranges, listed, joined)
 
 
 def _tab(name: str, model: type[Sheet]) -> BlankTab:
@@ -132,7 +138,10 @@ def _note(column: Column) -> str:
 def _rule(sheet: str, column: Column) -> Rule | None:
     """What a column's cells take; None where any words will do."""
     if (sheet, column.name) == ("settings", "name"):
-        return Rule("list", _say(column, "one of the names in the tab READ ME"), options=_setting_names())
+        return Rule("list", _say(column, "one of the names in the tab READ ME"), named=_range((sheet, column.name)))
+    if _in_guide(column):
+        message = _say(column, "one of the words in the tab READ ME")
+        return Rule("list", message, firm=True, named=_range((sheet, column.name)))
     if column.options:
         return Rule("list", _say(column, " or ".join(column.options)), firm=True, options=column.options)
     match column.kind:
@@ -196,11 +205,30 @@ def _number_in_words(column: Column) -> str:
     return f"a {KINDS[column.kind].replace('money', 'sum of money')}{f', {limits}' if limits else ''}"
 
 
-def _setting_names() -> tuple[str, ...]:
-    return tuple(setting.name for setting in SETTINGS)
+def _in_guide(column: Column) -> bool:
+    """Whether a column's words are too many for a drop-down of their own."""
+    return len(",".join(column.options)) > LONGEST_LIST
 
 
-def _guide() -> list[Line]:
+def _guide() -> tuple[tuple[Line, ...], dict[str, tuple[int, int]]]:
+    """The guide, and where the words stand in it that drop-downs of the tabs offer."""
+    lines, listed = _how_to(), dict[str, tuple[int, int]]()
+
+    def lists(place: tuple[str, str], title: str, words: list[Line]) -> None:
+        lines.extend([Line(()), Line((title,), title=True)])
+        listed[_range(place)] = (len(lines), len(lines) + len(words) - 1)
+        lines.extend(words)
+
+    settings = [Line((setting.name, "", setting_in_words(setting))) for setting in SETTINGS]
+    lists(("settings", "name"), "The names in `settings`", settings)
+    for sheet, model in SHEETS_IN.items():
+        for column in filter(_in_guide, columns(model)):
+            words = [Line((option,)) for option in column.options]
+            lists((sheet, column.name), f"The words for `{column.name}` in `{sheet}`", words)
+    return tuple(lines), listed
+
+
+def _how_to() -> list[Line]:
     return [
         Line(("How to fill in this workbook",), title=True),
         Line((f"Begin with the tabs {', '.join(REQUIRED)}. The first three alone give the clay-buying list.",)),
@@ -221,7 +249,4 @@ def _guide() -> list[Line]:
             Line((name, "needed" if name in REQUIRED else "only if you want to", f"One row: {one_row(model)}."))
             for name, model in SHEETS_IN.items()
         ),
-        Line(()),
-        Line(("The names in `settings`",), title=True),
-        *(Line((setting.name, "", setting_in_words(setting))) for setting in SETTINGS),
     ]

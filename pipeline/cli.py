@@ -54,7 +54,7 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
-NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log")
+NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "accounts")
 SUPPLIES = ("glazes", "materials", "glaze_buckets", "form_materials")
 """Sheets that clay to buy needs, those that cannot change it, and those of what is bought beside clay: what is wrong in
 the latter two does not stop it."""

@@ -45,6 +45,7 @@ class Job:
     materials: pl.DataFrame
     glaze_buckets: pl.DataFrame
     form_materials: pl.DataFrame
+    accounts: pl.DataFrame
     settings: Settings
     readings: pl.DataFrame
     last_schedule: pl.DataFrame = field(default_factory=lambda: blank(Schedule))

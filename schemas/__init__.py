@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from schemas.sheet import Sheet
+from schemas.sheets_in.accounts import Accounts
 from schemas.sheets_in.bats_and_boards import BatsAndBoards
 from schemas.sheets_in.clay_blends import ClayBlends
 from schemas.sheets_in.clay_prices import ClayPrices
@@ -71,6 +72,7 @@ SHEETS_IN: dict[str, type[Sheet]] = {
     "materials": Materials,
     "glaze_buckets": GlazeBuckets,
     "form_materials": FormMaterials,
+    "accounts": Accounts,
     "settings": SettingsSheet,
 }
 """Sheets to fill in, by name, in the order in which people are told of them."""

@@ -1,26 +1,33 @@
-"""The accounts that the journal posts to, by the words that people know them by."""
+"""The accounts that the books post to, by the words that people know them by."""
 
 from __future__ import annotations
 
 RAW = "raw materials"
+PACKING = "packing materials"
 PART_MADE = "part-made goods"
 FINISHED = "finished goods"
 INPUT_TAX = "tax on purchases"
-OUTPUT_TAX = "tax on sales"
 SUPPLIERS = "suppliers"
 CUSTOMERS = "customers"
+OUTPUT_TAX = "tax on sales"
 DEPOSITS = "deposits held"
+BANK = "bank"
 WAGES = "wages"
 FIRING = "firing costs"
+OVERHEAD = "works overhead"
+OTHER_COSTS = "other costs of pieces"
+UNABSORBED = "overhead not absorbed"
+ABNORMAL_LOSS = "abnormal loss"
 SALES = "sales"
 COST_OF_SALES = "cost of sales"
 DIFFERENCES = "stock differences"
+ROUNDING = "rounding"
 
 ACCOUNTS = (
-    RAW, PART_MADE, FINISHED, INPUT_TAX, OUTPUT_TAX, SUPPLIERS, CUSTOMERS, DEPOSITS, WAGES, FIRING, SALES,
-    COST_OF_SALES, DIFFERENCES,
+    RAW, PACKING, PART_MADE, FINISHED, INPUT_TAX, SUPPLIERS, CUSTOMERS, OUTPUT_TAX, DEPOSITS, BANK, WAGES, FIRING,
+    OVERHEAD, OTHER_COSTS, UNABSORBED, ABNORMAL_LOSS, SALES, COST_OF_SALES, DIFFERENCES, ROUNDING,
 )  # fmt: skip
 """Every account. One that the user has given no code goes by these words."""
 
-BALANCES = (RAW, PART_MADE, FINISHED, DEPOSITS)
+BALANCES = (RAW, PACKING, PART_MADE, FINISHED, DEPOSITS)
 """What is carried over from one period to the next, item by item."""

@@ -211,6 +211,7 @@ NOT_A_CHOICE = ProblemKind(
     "A cell asks for one of a few words.",
     "`{value}` is not a word for `{column}`",
     "type {options}",
+    "type `{near}` if that is what you mean; else ",
 )
 NOT_WORK_DAYS = ProblemKind(
     "not a day of work",
@@ -263,6 +264,20 @@ DATES_CROSSED = ProblemKind(
     "A span of closed days ends before it begins.",
     "the closed days end on `{value}`, before they begin on {first}",
     "correct `from` or `to`; leave `to` blank for a single day",
+)
+NO_ACCOUNT_CODE = ProblemKind(
+    "no account code",
+    "doubt",
+    "A row of `accounts` has no code, so its account goes by its words in the books.",
+    "`{value}` has no code, so it goes by these words in the books",
+    "fill in `code`: what the bookkeeper's chart of accounts calls it, such as {example}",
+)
+CODE_TWICE = ProblemKind(
+    "account code twice",
+    "doubt",
+    "Two accounts have the same code, so what is posted to them goes into one.",
+    "`{value}` is already the code of `{account}` in row {other}",
+    "leave it if the bookkeeper keeps both in one account; else give each its own code",
 )
 WEEKDAY_TWICE = ProblemKind(
     "weekday twice",

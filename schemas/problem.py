@@ -54,9 +54,15 @@ class ProblemKind(NamedTuple):
         near: str | None = None,
         **words: object,
     ) -> Problem:
-        """The problem at a place. ``row`` is the spreadsheet's, None for the whole sheet; ``value`` was read."""
+        """The problem at a place. ``row`` is the spreadsheet's, None for the whole sheet; ``value`` was read.
+
+        A word of several, a tuple, is a choice between them: it is ours, so it is told whole.
+        """
         read = None if value is None else shown(value)
-        told: dict[str, object] = {name: shown(word) for name, word in words.items()}
+        told: dict[str, object] = {
+            name: " or ".join(f"`{option}`" for option in word) if isinstance(word, tuple) else shown(word)
+            for name, word in words.items()
+        }
         told |= {"sheet": sheet, "column": column, "value": read, "near": near}
         template = self.suggestion + self.what_to_do if near else self.what_to_do
         problem, what_to_do = self.problem.format(**told), template.format(**told)

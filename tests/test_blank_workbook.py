@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -20,6 +21,8 @@ from pipeline.reading.read import read_job
 from pipeline.reading.spelling import tidy
 from pipeline.writing.blank_xlsx import draw_blank
 from schemas import REQUIRED, SHEETS_IN
+from schemas.accounts import ACCOUNTS
+from schemas.settings import SETTINGS
 from schemas.sheet import columns
 from tests.workbooks.books import as_typed, csv_filter, csv_rows, saved
 from tests.writing.libreoffice import recalculated
@@ -106,6 +109,8 @@ def test_columns_of_words_keep_what_is_typed(book: Workbook, sheet: str) -> None
         ("form_minutes", "stage", "list", None, ("stages_stage", None), "warning"),
         ("in_progress", "order", "list", None, ("orders_order", None), "warning"),
         ("kilns", "shelf_shape", "list", None, ('"round,rectangular"', None), "stop"),
+        ("accounts", "what", "list", None, ("accounts_what", None), "stop"),
+        ("settings", "name", "list", None, ("settings_name", None), "warning"),
         ("labour_hours", "own_time", "list", None, ('"yes,no"', None), "stop"),
     ],
 )
@@ -120,6 +125,15 @@ def test_what_a_cell_takes(
     assert (found.errorStyle or "stop") == style
     assert found.error
     assert str(found.sqref).endswith(str(LAST_ROW))
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("accounts_what", ACCOUNTS), ("settings_name", [setting.name for setting in SETTINGS])]
+)
+def test_a_list_too_long_for_a_drop_down_stands_in_the_guide(book: Workbook, name: str, words: Sequence[str]) -> None:
+    """A spreadsheet takes 255 letters in a list of its own: XlsxWriter's documentation of data validation."""
+    ((sheet, cells),) = book.defined_names[name].destinations
+    assert [cell.value for (cell,) in book[sheet][cells]] == list(words)
 
 
 def test_a_weight_may_be_typed_with_its_unit(book: Workbook) -> None:

@@ -11,8 +11,9 @@ from pipeline.reading.defaults import METHOD
 from pipeline.reading.headings import ROW
 from pipeline.reading.links import Checked
 from pipeline.reading.spelling import alike, distinct
-from schemas import kinds
+from schemas import SHEETS_IN, kinds
 from schemas.problem import Problem, closest
+from schemas.sheet import columns
 
 WHOLE = 100
 TOLERANCE = 0.01
@@ -133,6 +134,19 @@ def in_progress_for_a_line(job: Checked) -> Iterator[Problem]:
         yield kinds.NO_SUCH_LINE.at("in_progress", row[ROW], "form", read)
 
 
+def accounts_have_codes(job: Checked) -> Iterator[Problem]:
+    """Who gives codes to accounts gives each its own; an account without one is told, and one that shares one."""
+    rows = job.sheets["accounts"].select("what", "code", ROW).drop_nulls("what")
+    first: dict[str, tuple[str, int]] = {}
+    for what, code, row in rows.iter_rows():
+        if code is None:
+            example = columns(SHEETS_IN["accounts"])[1].example
+            yield kinds.NO_ACCOUNT_CODE.at("accounts", row, "code", what, example=example)
+        elif (earlier := first.setdefault(alike(code), (what, row))) != (what, row):
+            account, other = earlier
+            yield kinds.CODE_TWICE.at("accounts", row, "code", code, account=account, other=other)
+
+
 def shares_add_up(job: Checked) -> Iterator[Problem]:
     """The shares of a blend's parts add up to 100 %."""
     blends = job.sheets["clay_blends"].drop_nulls("clay")
@@ -176,5 +190,6 @@ RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (
     ("clay_blends", shares_add_up),
     ("clay_blends", blends_have_names_of_their_own),
     ("glazes", ordered_glazes_have_recipes),
+    ("accounts", accounts_have_codes),
 )
 """Every rule, and the sheet that must be given for it."""

@@ -40,6 +40,7 @@ def to_job(
         "labour_hours": filled["labour_hours"].with_columns(pl.col("own_time").fill_null(False)),
         "kilns": _kilns(filled["kilns"]),
         "closed_days": filled["closed_days"].with_columns(pl.col("to").fill_null(pl.col("from"))),
+        "accounts": filled["accounts"].with_columns(pl.col("name").fill_null(pl.col("what"))),
         "in_progress": filled["in_progress"].with_columns(pl.col("date").fill_null(settings.start - timedelta(days=1))),
     }
     kilns = filled["kilns"].select("kiln")

@@ -94,8 +94,8 @@ def _value(setting: Setting, cell: str, row: int, meant: Ways) -> _Value:
             return _currency(cell, row)
         case "choice":
             choice = _read(cells.choice(pl.lit(cell), setting.options))
-            options = " or ".join(f"`{option}`" for option in setting.options)
-            wrong = [kinds.NOT_A_CHOICE.at(*place, options=options)]
+            near = closest(cell, setting.options)
+            wrong = [kinds.NOT_A_CHOICE.at(*place, near, options=setting.options)]
             return _Value(UNCLEAR, wrong) if choice is None else _Value(choice)
     unit = "%" if setting.kind == "cover" else setting.unit
     column = replace(VALUE, kind=KINDS[setting.kind], unit=unit, example=setting.example)

@@ -83,6 +83,7 @@ SYNONYMS: dict[str, dict[str, str]] = {
         "batch_number": "lot",
         "lead_time_days": "lead_days",
     },
+    "accounts": {"account": "what", "account_code": "code", "nominal_code": "code", "account_name": "name"},
     "settings": {"setting": "name"},
 }
 """By sheet, a heading as ``tidy`` has it to the column it means. Common practice, no source."""

@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.reading.cells import value_of, why_not
 from pipeline.reading.headings import ROW
 from pipeline.reading.plain import plain_value
-from schemas.problem import Problem
+from schemas.problem import Problem, closest
 from schemas.sheet import Column, Sheet, columns
 
 
@@ -43,5 +43,8 @@ def _not_understood(
     """The problems of the cells of a column that hold text and gave no value."""
     lost = text[column.name].is_not_null() & frame[column.name].is_null()
     cells = zip(*(named[column.name].filter(lost) for named in (text, as_typed)), text[ROW].filter(lost), strict=True)
-    words = {"example": column.example, "options": " or ".join(f"`{option}`" for option in column.options)}
-    return [why_not(column.kind, plain).at(sheet, row, column.name, cell, **words) for plain, cell, row in cells]
+    words = {"example": column.example, "options": column.options}
+    return [
+        why_not(column.kind, plain).at(sheet, row, column.name, cell, closest(plain, column.options), **words)
+        for plain, cell, row in cells
+    ]

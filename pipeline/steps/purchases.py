@@ -6,6 +6,7 @@ from decimal import Decimal
 
 import polars as pl
 
+from pipeline.accounts import label, names_of, packing_materials, stock_account
 from pipeline.money import at_tax
 from pipeline.stock import TO_BUY
 from schemas.settings import Settings
@@ -13,10 +14,19 @@ from schemas.sheet import shaped, types
 from schemas.sheets_out.purchases import Purchases
 
 
-def purchases(packs_to_buy: pl.DataFrame, materials_to_buy: pl.DataFrame, *, settings: Settings) -> pl.DataFrame:
+def purchases(
+    packs_to_buy: pl.DataFrame,
+    materials_to_buy: pl.DataFrame,
+    form_materials: pl.DataFrame,
+    glazes: pl.DataFrame,
+    accounts: pl.DataFrame,
+    *,
+    settings: Settings,
+) -> pl.DataFrame:
     """What is bought for the plan, clay before materials. Prices are without tax: gross = net + tax, rounded by row.
 
-    What costs a form so much a piece (``other_cost``) has no supplier and no pack, so it is not here.
+    What costs a form so much a piece (``other_cost``) has no supplier and no pack, so it is not here. What pieces take
+    only when they are sold is packing, all else raw materials; ``account`` has the code of ``accounts``.
 
     4 bags at 14.40 are 57.60 net; 20 % of that are 11.52, so 69.12 are to be paid.
     """
@@ -30,5 +40,9 @@ def purchases(packs_to_buy: pl.DataFrame, materials_to_buy: pl.DataFrame, *, set
             pl.lit(Decimal(0)).alias("carriage"), "cost", "needed_by", "order_by",
         ).iter_rows(),
     ]  # fmt: skip
-    rows = [(*what, net, *at_tax(net, settings), needed, order) for *what, net, needed, order in asked]
+    named, packing = names_of(accounts), packing_materials(form_materials, glazes)
+    rows = [
+        (*what, net, *at_tax(net, settings), needed, order, label(named, stock_account(what[1], packing)))
+        for *what, net, needed, order in asked
+    ]
     return shaped(Purchases, pl.DataFrame(rows, schema=types(Purchases), orient="row"))

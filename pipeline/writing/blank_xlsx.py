@@ -48,6 +48,8 @@ def draw_blank(book: BlankBook) -> bytes:
         _draw_tab(workbook, tab)
     for name, (sheet, column) in book.ranges.items():
         accepted(workbook.define_name(name, _filled_part(sheet, column)))
+    for name, (first, last) in book.listed.items():
+        accepted(workbook.define_name(name, f"='{READ_ME}'!$A${first + 1}:$A${last + 1}"))
     for place, name in enumerate(book.joined):
         accepted(workbook.define_name(name, _joined_part(place)))
     workbook.close()

@@ -23,3 +23,4 @@ class Purchases(Sheet):
     gross: Money = amount("net and tax: what is to be paid", ge=0)
     needed_by: pl.Date = day("day on which it is first needed; blank if none needs it")
     order_by: pl.Date = day("last day to order it")
+    account: str = text("the account of its stock, by the code and name of `accounts`", needed=True)

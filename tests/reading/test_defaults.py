@@ -50,6 +50,7 @@ BARE = {
     "materials": "material\nfeldspar\n",
     "glaze_buckets": "glaze\noat\n",
     "form_materials": "form,material,each_g\nmug,feldspar,5\n",
+    "accounts": "what,code\nwages,5110\n",
     "settings": "name,value\nstart,2027-04-01\n",
 }
 """Every optional sheet, filled in as little as may be."""

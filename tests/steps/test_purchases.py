@@ -81,3 +81,39 @@ def test_every_pack_to_buy_is_a_purchase() -> None:
     )
     bought = unscheduled("packs_to_buy", job)["cost"].sum() + unscheduled("materials_to_buy", job)["cost"].sum()
     assert unscheduled("purchases", job).select(pl.col("net").sum()).item() == bought == Decimal("51.95")
+
+
+STOCK: list[Cells] = [{"clay": "buff", "bags": 0, "bag_price": Decimal("14.40")}]
+SUPPLIES: list[Cells] = [{"material": name, "pack_price": Decimal(8)} for name in ("wool", "wax", "flint")]
+OF_A_CUP: list[Cells] = [
+    {"form": "cup", "material": "wool", "each_g": 10.0, "stage": None},
+    {"form": "cup", "material": "wax", "each_g": 10.0, "stage": None},
+    {"form": "cup", "material": "wax", "each_g": 1.0, "stage": "throw"},
+]
+
+
+def accounts_of(*accounts: Cells) -> dict[str, str]:
+    """What is bought to its account; the glaze's flint is not packing, though some goes into each parcel."""
+    job = cups(
+        50,
+        orders=[{"order": "A", "form": "cup", "glaze": "oat", "quantity": 50}],
+        forms=[{"form": "cup", "ball_g": 1000.0, "glaze_g": 20.0}],
+        stages=[{"stage": "throw"}, {"stage": "glaze"}],
+        glazes=[{"glaze": "oat", "material": "flint", "percent": 100.0}],
+        clay_stock=STOCK,
+        materials=SUPPLIES,
+        form_materials=[*OF_A_CUP, {"form": "cup", "material": "flint", "each_g": 1.0, "stage": None}],
+        accounts=list(accounts),
+    )
+    return dict(unscheduled("purchases", job).select("description", "account").iter_rows())
+
+
+def test_what_is_taken_only_at_the_sale_is_packing() -> None:
+    raw = "raw materials"
+    assert accounts_of() == {"buff": raw, "wool": "packing materials", "wax": raw, "flint": raw}
+
+
+def test_an_account_goes_by_its_code_and_name_or_else_by_its_words() -> None:
+    coded: Cells = {"what": "raw materials", "code": "1010", "name": "Clay and glaze"}
+    found = accounts_of(coded, {"what": "packing materials", "code": None, "name": "Packing"})
+    assert (found["buff"], found["wool"]) == ("1010 Clay and glaze", "packing materials")

@@ -204,8 +204,10 @@ def results() -> dict[str, pl.DataFrame]:
         ],
         "purchases": [
             # 10 % of 13.80 are 1.38, of 9.60 they are 0.96.
-            ("North Yard", "buff", "to buy", 1, 12.5, "13.80", "0", "13.80", "1.38", "15.18", march(8), march(1)),
-            ("North Yard", "feldspar", "to buy", 1, 5.0, "9.60", "0", "9.60", "0.96", "10.56", march(16), march(9)),
+            ("North Yard", "buff", "to buy", 1, 12.5, "13.80", "0", "13.80", "1.38", "15.18", march(8), march(1),
+             "raw materials"),
+            ("North Yard", "feldspar", "to buy", 1, 5.0, "9.60", "0", "9.60", "0.96", "10.56", march(16), march(9),
+             "raw materials"),
         ],
         "materials_ledger": [
             # 17 kg at 1.104 are 18.77; 9.69 + 5.89 = 15.58 used. 21.5 kg at 1.525 are 32.79; 8.11 + 8.89 = 17.00 used.
