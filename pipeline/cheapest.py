@@ -5,22 +5,28 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
+from math import ceil
 from typing import Any
 
 import polars as pl
 
+from pipeline.buying.balance import clay_balance
+from pipeline.buying.offers import MICRO, offers_by_clay
+from pipeline.buying.orders import cheapest_order
 from pipeline.calendar import Calendar, calendar
-from pipeline.clay import clay_parts
+from pipeline.clay import MG, clay_parts, line_clay
 from pipeline.glazing import glazing_stage
 from pipeline.job import Job
 from pipeline.packing.fit import KilnCount, kiln_counts
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.spares import Run, shortfalls
+from pipeline.steps.hopeless_losses import hopeless_losses
+from pipeline.steps.pieces import pieces
 from pipeline.stock import oldest_first, price_of_kg
 
 LARGEST = 300
-"""Pieces of a line beyond which it is as sure as one of so many: how sure is cheapest hardly changes any more, and to
-work it out takes ever longer."""
+"""Pieces begun of a line beyond which it is as sure as one of so many: how sure is cheapest hardly changes any more,
+and to work it out takes ever longer."""
 
 SUREST = 1 - 1e-7
 """No line is surer than this: floats could not tell."""
@@ -30,8 +36,11 @@ def with_covers(job: Job) -> Job:
     """The job with the column ``cover`` in its orders: the probability with which enough good pieces of a line come out
     when as many are begun as cost least in expectation; null where nothing is known of what a piece costs.
 
-    What is in progress counts for its line as ever; of what is still to be begun the line is as sure as this.
+    What is in progress counts for its line as ever; of what is still to be begun the line is as sure as this. Where a
+    form loses nearly all its pieces it is null for every line: such a job is not planned.
     """
+    if not hopeless_losses(job).is_empty():
+        return replace(job, orders=job.orders.with_columns(cover=pl.lit(None, pl.Float64)))
     least_extra = dict(job.forms.select("form", "least_extra").iter_rows())
 
     @cache
@@ -43,7 +52,8 @@ def with_covers(job: Job) -> Job:
 
     rows = job.orders.select("form", "quantity").rows()
     covers = [
-        cover(form, run, min(quantity, LARGEST)) for (form, quantity), run in zip(rows, line_runs(job), strict=True)
+        cover(form, run, min(quantity, ceil(LARGEST * run.chance)))
+        for (form, quantity), run in zip(rows, line_runs(job), strict=True)
     ]
     return replace(job, orders=job.orders.with_columns(cover=pl.Series(covers, dtype=pl.Float64)))
 
@@ -125,18 +135,39 @@ def _room(
 
 
 def _clay_costs(job: Job) -> dict[str, float]:
-    """What the clay of a piece costs, spare clay included, each clay at the price of its newest lot."""
-    newest = oldest_first(job.clay_stock).unique("clay", keep="last")
-    prices = {
-        clay: float(price_of_kg(price, kilograms))
-        for clay, price, kilograms in newest.select("clay", "bag_price", "bag_kg").iter_rows()
-    }
+    """What the clay of a piece costs, spare clay included, each clay at its price of ``_clay_prices``."""
+    prices = _clay_prices(job)
     mixed: dict[str, float] = {}
     for clay, part, low, high in clay_parts(job.forms, job.clay_blends).select("clay", "part", "low", "high").rows():
         mixed[clay] = mixed.get(clay, 0.0) + (high - low) * prices[part]
     grams = (pl.col("ball_g") + pl.col("added_clay_g")) * (1 + job.settings.spare_clay_pct / 100)
     rows = job.forms.select("form", "clay", grams=grams).iter_rows()
     return {form: weight / 1000 * mixed[clay] for form, clay, weight in rows}
+
+
+def _clay_prices(job: Job) -> dict[str, float]:
+    """What a kilogram more of each clay costs: of one that is bought, with pieces enough on average, what it is bought
+    at, carriage apart, as that comes to no more; of one that is in hand, what its newest lot has cost.
+    """
+    newest = oldest_first(job.clay_stock).unique("clay", keep="last")
+    prices = {
+        clay: float(price_of_kg(price, kilograms))
+        for clay, price, kilograms in newest.select("clay", "bag_price", "bag_kg").iter_rows()
+    }
+    if job.clay_prices.is_empty():
+        return prices  # what is bought is bought as the newest lot was
+    on_average = replace(job.settings, loss_cover=None)
+    begun = pieces(job.orders, job.forms, job.stages, job.form_minutes, job.in_progress, settings=on_average)
+    balance = clay_balance(line_clay(begun, job.forms, job.clay_blends, on_average), job.clay_stock)
+    bought: dict[str, list[tuple[int, int]]] = {}
+    for row in cheapest_order(
+        dict(balance.select("clay", "short_mg").iter_rows()), offers_by_clay(balance, job.clay_prices)
+    ):
+        bought.setdefault(row.clay, []).append((row.packs * row.price.pack, row.bought_mg))
+    for clay, rows in bought.items():
+        money, mg = (sum(column) for column in zip(*rows, strict=True))
+        prices[clay] = money / MICRO / (mg / MG)
+    return prices
 
 
 def _glaze_costs(job: Job) -> dict[str | None, float]:

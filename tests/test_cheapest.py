@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from time import perf_counter
 from typing import Any
 
 import pytest
@@ -58,6 +59,25 @@ def test_a_spare_is_worth_its_share_of_the_price_but_no_more_than_it_cost() -> N
     # A tenth of 14.00 is 1.40; half of it, 7.00, is more than the 1.52 that the piece cost.
     assert line_runs(cups(settings=choices | {"spare_value_pct": 10.0}))[0].spare == pytest.approx(1.40)
     assert line_runs(cups(settings=choices | {"spare_value_pct": 50.0}))[0].spare == pytest.approx(1.52)
+
+
+@pytest.mark.parametrize(
+    ("kilograms", "each"),
+    [
+        # 12 cups, 14 begun (13.3), take 7 kg; 5 are there. 2 kg are bought, a pack of 5 kg at 3.00, 0.60 a kilogram;
+        # the van at 9.00 comes anyhow. Half a kilogram is 0.30 instead of 0.50: 1.32 a piece.
+        (5.0, 1.32),
+        # 10 kg are enough, so what a cup more takes has cost 1.00 a kilogram.
+        (10.0, 1.52),
+    ],
+)
+def test_clay_costs_what_it_is_bought_at_or_has_cost(kilograms: float, each: float) -> None:
+    job = cups(
+        clay_stock=[{"clay": "buff", "bag_kg": 10.0, "bags": 0, "loose_kg": kilograms, "bag_price": D("10.00")}],
+        clay_prices=[{"clay": "buff", "supplier": "Hill", "pack_kg": 5.0, "pack_price": D(3), "carriage": D(9)}],
+    )
+    assert line_runs(job)[0].each == pytest.approx(each)
+    assert line_runs(with_covers(job))[0].each == pytest.approx(each)
 
 
 def test_work_after_a_loss_is_done_on_fewer_pieces() -> None:
@@ -124,6 +144,19 @@ def test_a_line_that_loses_nothing_or_costs_nothing_needs_no_spare() -> None:
 def test_a_line_of_many_is_as_sure_as_the_largest_that_is_worked_out() -> None:
     many = with_covers(cups(100_000)).orders["cover"].item()
     assert many == with_covers(cups(LARGEST)).orders["cover"].item()
+
+
+@pytest.mark.parametrize("loss", [60.0, 90.0])
+def test_dear_losses_are_quick_too(loss: float) -> None:
+    stages = [{"stage": "throw", "minutes_each": 2.0, "setup_minutes": 20.0, "loss_pct": loss}]
+    begun = perf_counter()
+    assert 0 < with_covers(cups(300, stages=stages)).orders["cover"].item() < 1
+    assert perf_counter() - begun < 5  # about 0.7 s
+
+
+def test_losses_without_hope_are_left_to_be_told() -> None:
+    job = cups(300, stages=[{"stage": "throw", "minutes_each": 2.0, "loss_pct": 99.9999}])
+    assert with_covers(job).orders["cover"].to_list() == [None]
 
 
 def test_a_plan_with_the_cheapest_spares_and_work_in_progress() -> None:

@@ -111,8 +111,9 @@ def test_the_same_card_at_a_moving_average() -> None:
 
 
 def test_another_card_at_a_moving_average() -> None:
-    """203 at 141, 116 go; 232 at 161, 145 go; 174 at 176, 87 and 116 go. Published averages: 141; 155.545; 165.773. (87 at
-    141 and 232 at 161 are 49,619 for 319; 174 at 155.545 and 174 at 176 57,689 for 348.) 145 are left: 24,037.05.
+    """203 at 141, 116 go; 232 at 161, 145 go; 174 at 176, 87 and 116 go. Published averages: 141; 155.545; 165.773.
+    (87 at 141 and 232 at 161 are 49,619 for 319; 174 at 155.545 and 174 at 176 57,689 for 348.) 145 are left:
+    24,037.05.
     """
     costs, left = moving([([(203, "141")], 116), ([(232, "161")], 145), ([(174, "176")], 87), ((), 116)])
     averages = [float(cost) / kg for cost, kg in zip(costs, (116, 145, 87, 116), strict=True)]
