@@ -54,7 +54,9 @@ With = Annotated[
 ]
 
 FOR_BUYING = ("orders", "forms", "clay_stock")
-NOT_FOR_BUYING = ("labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "accounts")
+NOT_FOR_BUYING = (
+    "labour_hours", "kilns", "kiln_fit", "bats_and_boards", "closed_days", "work_log", "accounts", "opening_balances",
+)  # fmt: skip
 SUPPLIES = ("glazes", "materials", "glaze_buckets", "form_materials")
 """Sheets that clay to buy needs, those that cannot change it, and those of what is bought beside clay: what is wrong in
 the latter two does not stop it."""
@@ -82,6 +84,16 @@ STEP_COMMANDS = {
     "purchases": ("purchases", "What to buy of whom and by when, net, tax and gross."),
     "ledger": ("materials_ledger", "Clay and materials by lot: opening, bought, used and left, in weight and money."),
     "sales": ("sales", "What each line comes to, net, tax and gross, the deposit held and what is still owed."),
+    "put-in": ("costs_put_in", "What is put into each line while the books last: materials, work, firing, overhead."),
+    "part-made": (
+        "part_made",
+        "Part-made goods when the books open and close, in equivalent units, and abnormal loss.",
+    ),
+    "finished": ("finished_goods", "Finished goods by line: opening, made, sold and left, in pieces and money."),
+    "differences": ("stock_differences", "Where the sheets differ from what the last books closed with."),
+    "statement": ("cost_of_goods", "The cost of goods made and sold, line by line."),
+    "count": ("stock_count", "The sheet for counting stock by hand."),
+    "closing": ("closing_balances", "What the books close with: the next period's opening_balances."),
     "assumptions": ("assumptions", "What the plan rests on without a sheet saying so."),
 }
 """The commands that give one result sheet: the sheet, and what it is."""

@@ -46,6 +46,7 @@ class Job:
     glaze_buckets: pl.DataFrame
     form_materials: pl.DataFrame
     accounts: pl.DataFrame
+    opening_balances: pl.DataFrame
     settings: Settings
     readings: pl.DataFrame
     last_schedule: pl.DataFrame = field(default_factory=lambda: blank(Schedule))

@@ -39,8 +39,15 @@ STEPS = (
     "piece_costs",
     "losses",
     "purchases",
-    "materials_ledger",
     "sales",
+    "costs_put_in",
+    "materials_ledger",
+    "part_made",
+    "finished_goods",
+    "stock_differences",
+    "cost_of_goods",
+    "stock_count",
+    "closing_balances",
     "assumptions",
 )
 """The steps of a plan. Each is a function of this name, in a module of this name in ``pipeline.steps``, and makes the

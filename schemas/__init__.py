@@ -21,6 +21,7 @@ from schemas.sheets_in.kiln_fit import KilnFit
 from schemas.sheets_in.kilns import Kilns
 from schemas.sheets_in.labour_hours import LabourHours
 from schemas.sheets_in.materials import Materials
+from schemas.sheets_in.opening_balances import OpeningBalances
 from schemas.sheets_in.orders import Orders
 from schemas.sheets_in.settings import SettingsSheet
 from schemas.sheets_in.stages import Stages
@@ -28,7 +29,11 @@ from schemas.sheets_in.work_log import WorkLog
 from schemas.sheets_out.assumptions import Assumptions
 from schemas.sheets_out.clay_to_buy import ClayToBuy
 from schemas.sheets_out.clay_to_wedge import ClayToWedge
+from schemas.sheets_out.closing_balances import ClosingBalances
+from schemas.sheets_out.cost_of_goods import CostOfGoods
+from schemas.sheets_out.costs_put_in import CostsPutIn
 from schemas.sheets_out.earnings import Earnings
+from schemas.sheets_out.finished_goods import FinishedGoods
 from schemas.sheets_out.firing_costs import FiringCosts
 from schemas.sheets_out.glaze_batches import GlazeBatches
 from schemas.sheets_out.job_costs import JobCosts
@@ -41,6 +46,7 @@ from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 from schemas.sheets_out.overhead import Overhead
 from schemas.sheets_out.pace import Pace
 from schemas.sheets_out.packs_to_buy import PacksToBuy
+from schemas.sheets_out.part_made import PartMade
 from schemas.sheets_out.piece_costs import PieceCosts
 from schemas.sheets_out.pieces import Pieces
 from schemas.sheets_out.problems import Problems
@@ -50,6 +56,8 @@ from schemas.sheets_out.sales import Sales
 from schemas.sheets_out.schedule import Schedule
 from schemas.sheets_out.space import Space
 from schemas.sheets_out.stage_hours import StageHours
+from schemas.sheets_out.stock_count import StockCount
+from schemas.sheets_out.stock_differences import StockDifferences
 
 SHEETS_IN: dict[str, type[Sheet]] = {
     "orders": Orders,
@@ -73,6 +81,7 @@ SHEETS_IN: dict[str, type[Sheet]] = {
     "glaze_buckets": GlazeBuckets,
     "form_materials": FormMaterials,
     "accounts": Accounts,
+    "opening_balances": OpeningBalances,
     "settings": SettingsSheet,
 }
 """Sheets to fill in, by name, in the order in which people are told of them."""
@@ -102,8 +111,15 @@ SHEETS_OUT: dict[str, type[Sheet]] = {
     "piece_costs": PieceCosts,
     "losses": Losses,
     "purchases": Purchases,
+    "costs_put_in": CostsPutIn,
     "materials_ledger": MaterialsLedger,
+    "part_made": PartMade,
     "sales": Sales,
+    "finished_goods": FinishedGoods,
+    "stock_differences": StockDifferences,
+    "cost_of_goods": CostOfGoods,
+    "stock_count": StockCount,
+    "closing_balances": ClosingBalances,
     "problems": Problems,
     "assumptions": Assumptions,
 }

@@ -10,6 +10,9 @@ from typing import Literal, NamedTuple
 OLDEST_FIRST, AVERAGE = "oldest first", "average"
 """What the stock is valued at. IAS 2.25 allows either, the same every year."""
 
+IN, OUT = "in", "out"
+"""Whether overhead is part of the value of part-made and finished goods."""
+
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
 Units = Literal["metric", "us"]
@@ -111,6 +114,23 @@ SETTINGS: tuple[Setting, ...] = (
         options=(OLDEST_FIRST, AVERAGE),
     ),
     Setting(
+        "stock_overhead",
+        "choice",
+        "whether overhead is `in` what part-made and finished pieces are worth, or `out`; the same every year",
+        IN,
+        OUT,
+        "the book cost of a piece is without it",
+        options=(IN, OUT),
+    ),
+    Setting(
+        "books_to",
+        "day",
+        "last day that the books take in, such as the last of the tax year",
+        "2027-03-31",
+        "last day of the plan",
+        "the books take in the whole plan",
+    ),
+    Setting(
         "decimal_mark",
         "choice",
         "the mark before decimals, in a sheet that does not show it: is `1,234` a thousand or little more than one?",
@@ -151,7 +171,7 @@ MINOR_DIGITS = {
 @dataclass(frozen=True)
 class Settings:
     """The choices of a job, typed. ``loss_cover`` is None for ``expected``; an empty ``decimal_mark`` or
-    ``date_order`` decides nothing."""
+    ``date_order`` decides nothing; ``books_to`` None is the last day of the plan."""
 
     start: date
     currency: str = ""
@@ -166,6 +186,8 @@ class Settings:
     wanted_hourly_rate: Decimal | None = None
     tax_pct: float = 0.0
     stock_value: str = OLDEST_FIRST
+    stock_overhead: str = OUT
+    books_to: date | None = None
     decimal_mark: str = ""
     date_order: str = ""
     units: Units = "metric"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 
@@ -10,18 +10,17 @@ import polars as pl
 
 from pipeline.clay import GRAM, MG, line_clay
 from pipeline.glazing import Use, glaze_on_pieces, other_materials
-from pipeline.lines import LINE, in_turn
+from pipeline.lines import LINE, Line, in_turn
 from pipeline.money import amount
 from pipeline.routes import routes
-from pipeline.stock import Lot, Taken, clay_lots, material_lots, taken_in_turn
+from pipeline.stock import Lot, Lots, Taken, clay_lots, material_lots, taken_in_turn
+from pipeline.taken_at import EACH_PIECE
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.materials_cost import MaterialsCost
 
-EACH_PIECE = "packaging and the like"
-"""The material that a form's ``other_cost`` stands for."""
-
-Line = tuple[str, str, str | None]
+Asked = tuple[Line, str, int]
+"""A line, a material, and how much of it in milligrams."""
 
 
 def materials_cost(
@@ -53,9 +52,6 @@ def materials_cost(
     18.480 kg at 13.80 a bag of 12.5 kg: 13.80 / 12.5 = 1.104, x 18.480 = 20.40 (20.40192).
     """
     route = routes(forms, stages, form_minutes)
-    lines = list(orders.select(*LINE).iter_rows())
-    turn = {line: at for at, line in enumerate(in_turn(orders).select(*LINE).iter_rows())}
-    number = {line: at for at, line in enumerate(lines)}
     clay = [
         ((order, form, glaze), part, mg)
         for order, form, glaze, part, mg in line_clay(pieces, forms, clay_blends, settings)
@@ -65,23 +61,40 @@ def materials_cost(
     uses = [*glaze_on_pieces(pieces, forms, route, glazes), *other_materials(pieces, orders, form_materials)]
     stocked = material_lots(materials, materials_to_buy, glaze_batches)
     bare = {use.material: [Lot(None, 0, Fraction(0))] for use in uses if use.material not in stocked}
+    kinds = ((clay, clay_lots(clay_stock, clay_to_buy, packs_to_buy)), (list(_asked(uses)), stocked | bare))
+    return valued(orders, forms, kinds, {}, settings)
+
+
+def valued(
+    orders: pl.DataFrame,
+    forms: pl.DataFrame,
+    kinds: Iterable[tuple[Iterable[Asked], Lots]],
+    packed: Mapping[Line, int],
+    settings: Settings,
+) -> pl.DataFrame:
+    """A sheet ``materials_cost`` of what the lines ask for, of each kind of lots in the lines' turn, and of packaging
+    for the good pieces wanted, or as many of them as ``packed`` says.
+    """
+    lines = list(orders.select(*LINE).iter_rows())
+    turn = {line: at for at, line in enumerate(in_turn(orders).select(*LINE).iter_rows())}
+    number = {line: at for at, line in enumerate(lines)}
     taken: list[list[Taken]] = [[] for _ in lines]
-    for asked, lots in ((clay, clay_lots(clay_stock, clay_to_buy, packs_to_buy)), (_asked(uses), stocked | bare)):
+    for asked, lots in kinds:
         wanted = sorted(asked, key=lambda row: turn[row[0]])
-        for some in taken_in_turn(((number[line], *rest) for line, *rest in wanted), lots, settings):
+        for some in taken_in_turn(((number[line], name, mg) for line, name, mg in wanted), lots, settings):
             taken[some.number].append(some)
     each = dict(forms.select("form", "other_cost").iter_rows())
     digits = settings.minor_digits
     rows: list[tuple[object, ...]] = []
     for line, own, quantity in zip(lines, taken, orders["quantity"], strict=True):
         rows += [(*line, *_row(some, digits)) for some in own]
-        if other := each[line[1]]:
-            cost = amount(quantity * Fraction(other), digits)
-            rows.append((*line, EACH_PIECE, None, float(quantity), "piece", other, Decimal(0), cost))
+        if (other := each[line[1]]) and (packs := packed.get(line, quantity)):
+            cost = amount(packs * Fraction(other), digits)
+            rows.append((*line, EACH_PIECE, None, float(packs), "piece", other, Decimal(0), cost))
     return shaped(MaterialsCost, pl.DataFrame(rows, schema=types(MaterialsCost), orient="row"))
 
 
-def _asked(uses: Sequence[Use]) -> Iterator[tuple[Line, str, int]]:
+def _asked(uses: Sequence[Use]) -> Iterator[Asked]:
     for use in uses:
         yield (use.order, use.form, use.glaze), use.material, use.grams * GRAM
 

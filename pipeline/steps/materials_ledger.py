@@ -10,12 +10,15 @@ from fractions import Fraction
 
 import polars as pl
 
+from pipeline.books.period import closes, cut_short
+from pipeline.books.stock_then import Bought, bought_by
 from pipeline.clay import MG, to_mg
 from pipeline.money import amount, known_sum
 from pipeline.stock import IN_BUCKET, RECLAIM, TO_BUY, Lot, Lots, clay_lots, material_lots
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import AVERAGE, Settings
 from schemas.sheet import shaped, types
+from schemas.sheets_out.costs_put_in import MATERIALS
 from schemas.sheets_out.materials_ledger import MaterialsLedger
 
 Key = tuple[str, str | None]
@@ -43,20 +46,29 @@ def materials_ledger(
     packs_to_buy: pl.DataFrame,
     materials_to_buy: pl.DataFrame,
     glaze_batches: pl.DataFrame,
-    materials_cost: pl.DataFrame,
+    costs_put_in: pl.DataFrame,
+    schedule: pl.DataFrame,
     *,
     settings: Settings,
 ) -> pl.DataFrame:
-    """Every lot with something in it: opening + bought + reclaimed - used = closing, in weight and in money.
+    """Every lot with something in it: opening + bought + reclaimed - used = closing, in weight and in money, from the
+    opening of the books to their close.
 
-    Bought is what ``packs_to_buy`` and ``materials_to_buy`` cost, used is ``materials_cost``, both to the penny; so
-    what the closing is worth is the rest, reserves and all. With ``stock_value`` average all lots of a material but
-    reclaim are one. Money of a lot is blank where it rests on a price that nobody gave. What costs a form so much a
-    piece, and a glaze without a recipe, are in no lot.
+    Bought is what ``packs_to_buy`` and ``materials_to_buy`` cost, as far as it is needed by then, used is what
+    ``costs_put_in`` has of the lot, both to the penny; so what the closing is worth is the rest, reserves and all. With
+    ``stock_value`` average all lots of a material but reclaim are one. Money of a lot is blank where it rests on a
+    price that nobody gave. What costs a form so much a piece, and a glaze without a recipe, are in no lot.
 
     42 kg at 13.80 a bag of 12.5 kg are 46.37 (1.104 x 42 = 46.368); 20.40 used leave 25.97.
     """
     digits, average = settings.minor_digits, settings.stock_value == AVERAGE
+    taken = costs_put_in.filter(pl.col("what") == MATERIALS).select(
+        "item", "lot", pl.col("cost").fill_null(0), mg=to_mg(pl.col("quantity"))
+    )
+    if cut_short(schedule, settings):
+        used = dict(taken.group_by("item").agg(pl.col("mg").sum()).iter_rows())
+        lists = bought_by(Bought(clay_to_buy, packs_to_buy, materials_to_buy), used, closes(schedule, settings))
+        clay_to_buy, packs_to_buy, materials_to_buy = lists
     clays = clay_lots(clay_stock, clay_to_buy, packs_to_buy)
     others = material_lots(materials, materials_to_buy, glaze_batches)
     bought = {(clay, lot): cost for clay, lot, cost in packs_to_buy.select("clay", "lot", "cost").iter_rows()}
@@ -82,8 +94,7 @@ def materials_ledger(
     for (key, _), exact in held.items():
         # What has one name and price is rounded once, as what is taken of it is; on average all lots are.
         found[_pool(key, average)].opening += exact if average else Fraction(amount(exact, digits))
-    taken = materials_cost.filter(pl.col("material").is_in([*clays, *others]))
-    for material, lot, mg, cost in taken.select("material", "lot", to_mg(pl.col("quantity")), "cost").iter_rows():
+    for material, lot, mg, cost in taken.select("item", "lot", "mg", "cost").iter_rows():
         moved = found[_pool((material, lot), average)]
         moved.used_mg += mg
         moved.used += cost

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 import polars as pl
 
-from pipeline.glazing import glazing_stage
 from pipeline.lines import MILLION, millionths
 from pipeline.money import amount, known_sum
 from pipeline.routes import routes
-from pipeline.steps.materials_cost import EACH_PIECE
+from pipeline.taken_at import stage_taken
 from schemas.fields import MONEY_DIGITS
 from schemas.sheet import shaped, types
 from schemas.sheets_out.piece_costs import PieceCosts
@@ -53,8 +52,12 @@ def piece_costs(
     hours = {(form, stage): Fraction(number, MILLION) for form, stage, number in worked}
     fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
     firing = _known(firing_costs.select("form", "firing", "cost").iter_rows())
+    stage_of = stage_taken(clay_stock, form_materials, route)
     of_stage = {
-        "materials": _known(_materials(materials_cost, clay_stock, form_materials, route)),
+        "materials": _known(
+            (form, stage_of(form, material), cost)
+            for form, material, cost in materials_cost.select("form", "material", "cost").iter_rows()
+        ),
         "paid_labour": _known(labour.select("form", "stage", "paid_labour").iter_rows()),
         "own_labour": _known(labour.select("form", "stage", "own_labour").iter_rows()),
         "overhead": {at: None if rate is None else number * Fraction(rate) for at, number in hours.items()},
@@ -95,29 +98,6 @@ def last_that_loses(steps: pl.DataFrame) -> int | None:
     """The step of the last stage of a form's way that loses any pieces, the one whose losses may be seconds."""
     found: Any = steps.filter(pl.col("loss_pct") > 0)["step"].max()
     return None if found is None else int(found)
-
-
-def _materials(
-    materials_cost: pl.DataFrame, clay_stock: pl.DataFrame, form_materials: pl.DataFrame, route: pl.DataFrame
-) -> Iterator[tuple[str, str, Decimal]]:
-    """Each material's cost at the stage where it goes into the piece, as form, stage, cost."""
-    ends = route.group_by("form").agg(first=pl.col("stage").first(), last=pl.col("stage").last())
-    first = dict(ends.select("form", "first").iter_rows())
-    last = dict(ends.select("form", "last").iter_rows())
-    glazed = dict(glazing_stage(route).iter_rows())
-    clays = set(clay_stock["clay"])
-    own = {
-        (form, material): stage for form, material, stage in form_materials.select("form", "material", "stage").rows()
-    }
-    for form, material, cost in materials_cost.select("form", "material", "cost").iter_rows():
-        if material in clays:
-            yield form, first[form], cost
-        elif material == EACH_PIECE:
-            yield form, last[form], cost
-        elif (form, material) in own:
-            yield form, own[form, material] or last[form], cost
-        else:
-            yield form, glazed[form], cost
 
 
 def _sums(rows: Iterable[tuple[Any, ...]]) -> dict[At, Any]:

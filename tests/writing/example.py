@@ -16,6 +16,7 @@ from pipeline.job import Job
 from schemas import SHEETS_IN, SHEETS_OUT
 from schemas.settings import Settings
 from schemas.sheet import Sheet, blank, columns, shaped
+from tests.writing.example_books import books
 
 FORMULA = "=1+1"
 LINK = "https://example.org/shop"
@@ -232,7 +233,7 @@ def results() -> dict[str, pl.DataFrame]:
             ("spare_clay_pct", "5", "common practice; " + "a row of settings changes it " * 4),
             ("closed_days", "2027-03-10 to 2027-03-11", FORMULA),
         ],
-    }  # fmt: skip
+    } | books(MUG, PLATE, JUG)  # fmt: skip
     return {name: sheet(SHEETS_OUT[name], *rows[name]) for name in SHEETS_OUT}
 
 

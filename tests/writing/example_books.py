@@ -1,0 +1,98 @@
+"""The books of the example plan, the figures typed in."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+Rows = list[tuple[Any, ...]]
+
+OPENS, CLOSES = date(2027, 2, 28), date(2027, 3, 23)
+
+
+def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...]) -> dict[str, Rows]:
+    """The result sheets of the books, by the lines that the plan has: two jugs were part-made when it began."""
+    return {
+        "costs_put_in": [
+            # 9.69 + 0.42 + 5.89 + 8.11 + 8.89 = 33.00 out of lots, and 8.00 + 6.60 + 4.40 = 19.00 of packaging.
+            (*mug, "materials", "buff", "L204", "1.104", 8.778, "kg", "9.69"),
+            (*mug, "materials", "feldspar", None, "1.92", 0.22, "kg", "0.42"),
+            (*mug, "other", "packaging", None, "0.40", 20.0, "piece", "8.00"),
+            (*plate, "materials", "buff", "L204", "1.104", 5.323, "kg", "5.89"),
+            (*plate, "materials", "dark", "D17", "1.525", 5.324, "kg", "8.11"),
+            (*plate, "other", "packaging", None, "0.55", 12.0, "piece", "6.60"),
+            (*jug, "materials", "dark", "D17", "1.525", 5.828, "kg", "8.89"),
+            (*jug, "other", "packaging", None, "1.10", 4.0, "piece", "4.40"),
+            (*plate, "paid labour", "wedge", None, None, 0.4, "h", "5.80"),
+            (*plate, "paid labour", "glaze", None, None, 0.7083, "h", "10.27"),
+            # 7.44 + 10.49 = 17.93, 5.86 + 7.85 = 13.71 and 2.78 + 3.82 = 6.60 of firing.
+            (*mug, "firing", "L1", None, None, 22.0, "piece", "7.44"),
+            (*plate, "firing", "L1", None, None, 13.0, "piece", "5.86"),
+            (*jug, "firing", "L1", None, None, 5.0, "piece", "2.78"),
+            (*mug, "firing", "L2", None, None, 21.0, "piece", "10.49"),
+            (*plate, "firing", "L2", None, None, 13.0, "piece", "7.85"),
+            (*jug, "firing", "L2", None, None, 5.0, "piece", "3.82"),
+        ],
+        "part_made": [
+            # Two jugs with 2.00 of clay and 1.00 of work in each.
+            ("opening", OPENS, *jug, "throw", 2.0, 60.0, 25.0, 1.2, 0.5, "4.00", "2.00", "6.00"),
+            # Half a mug more than is normal was lost; nothing is part-made when the plan ends.
+            ("lost", CLOSES, *mug, "throw", 0.5, 55.0, 0.0, 0.275, 0.0, "0.25", "0", "0.25"),
+        ],
+        "finished_goods": [
+            # Mugs: 18.11 + 0 + 17.93 - 3.76 - 0.25 = 32.03, all sold; one more came out than the 20 wanted.
+            (*mug, None, "0", "18.11", "0", "17.93", "0", "3.76", "0.25", "0", "32.03",
+             0.0, 21.0, 20.0, 1.0, "0", "32.03", "0"),
+            # Plates: 20.60 + 16.07 + 13.71 = 50.38.
+            (*plate, None, "0", "20.60", "16.07", "13.71", "0", "0", "0", "0", "50.38",
+             0.0, 12.0, 12.0, 0.0, "0", "50.38", "0"),
+            # Jugs: 6.00 + 13.29 + 6.60 = 25.89.
+            (*jug, None, "6.00", "13.29", "0", "6.60", "0", "0", "0", "0", "25.89",
+             0.0, 4.0, 4.0, 0.0, "0", "25.89", "0"),
+            (None, "mug", None, "seconds", "0", "0", "0", "0", "0", "0", "0", "0", "3.76",
+             0.0, 0.47, 0.0, 0.47, "0", "0", "3.76"),
+            # Three plates of last year at 4.00.
+            (None, "plate", None, None, "0", "0", "0", "0", "0", "0", "0", "0", "0",
+             3.0, 0.0, 0.0, 3.0, "12.00", "0", "12.00"),
+        ],
+        "stock_differences": [
+            # Half a kilogram of buff at 1.104 is missing.
+            ("raw materials", "buff", None, None, None, "kg", 17.5, 17.0, "19.32", "18.77", "-0.55"),
+        ],
+        "cost_of_goods": [
+            # 54.41 - 0.55 + 23.40 - 44.26 = 33.00; 33.00 + 19.00 + 16.07 + 38.24 + 6.00 - 0.25 = 112.06.
+            (1, "opening raw materials", "54.41", "materials_ledger"),
+            (2, "stock differences in raw materials", "-0.55", "stock_differences"),
+            (3, "purchases", "23.40", "materials_ledger"),
+            (4, "less closing raw materials", "-44.26", "materials_ledger"),
+            (5, "raw materials used", "33.00", "lines 1 to 4"),
+            (6, "other costs of pieces", "19.00", "costs_put_in"),
+            (7, "paid labour", "16.07", "costs_put_in"),
+            (8, "works overhead: firing", "38.24", "costs_put_in"),
+            (9, "works overhead: absorbed", "0", "costs_put_in"),
+            (10, "opening part-made goods", "6.00", "finished_goods"),
+            (11, "stock differences in part-made goods", "0", "stock_differences"),
+            (12, "less closing part-made goods", "0", "finished_goods"),
+            (13, "less abnormal loss", "-0.25", "finished_goods"),
+            (14, "cost of goods made", "112.06", "lines 5 to 13"),
+            # 112.06 + 12.00 - 15.76 = 108.30, which is 32.03 + 50.38 + 25.89.
+            (15, "opening finished goods", "12.00", "finished_goods"),
+            (16, "stock differences in finished goods", "0", "stock_differences"),
+            (17, "less closing finished goods", "-15.76", "finished_goods"),
+            (18, "cost of goods sold", "108.30", "lines 14 to 17"),
+        ],
+        "stock_count": [
+            ("raw", "buff", "L204", "kg", 2.899, None, None, None, "1.100379", "3.19"),
+            ("raw", "buff", "reclaim", "kg", 0.3, None, None, None, "0", "0"),
+            ("raw", "quartz", None, "kg", 2.4, None, None, None, None, None),
+            ("finished", "mug", "seconds", "piece", 0.47, None, None, None, "8.00", "3.76"),
+            ("finished", "plate", None, "piece", 3.0, None, None, None, "4.00", "12.00"),
+        ],
+        "closing_balances": [
+            ("raw materials", "buff", "L204", None, None, None, 2.899, "kg", "0", "3.19"),
+            ("raw materials", "buff", "reclaim", None, None, None, 0.3, "kg", "0", "0"),
+            ("raw materials", "quartz", None, None, None, None, 2.4, "kg", "0", None),
+            ("finished goods", "mug", "seconds", None, None, None, 0.47, "piece", "0", "3.76"),
+            ("finished goods", "plate", None, None, None, None, 3.0, "piece", "0", "12.00"),
+        ],
+    }  # fmt: skip
