@@ -11,6 +11,7 @@ from decimal import Decimal
 from fractions import Fraction
 from math import lcm
 
+from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 
 
@@ -25,18 +26,47 @@ def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
     return _placed(units if top >= 0 else -units, digits)
 
 
-def at_price(number: Decimal | Fraction | int, price: Decimal | None, digits: int) -> Decimal | None:
+def at_price(number: Decimal | Fraction | int, price: Decimal | Fraction | None, digits: int) -> Decimal | None:
     """So many of something at a price, rounded; None where there are some and the price is not known."""
     if price is None:
         return None if number else amount(0, digits)
     return amount(Fraction(number) * Fraction(price), digits)
 
 
-def at_tax(net: Decimal | None, settings: Settings) -> tuple[Decimal | None, Decimal | None]:
-    """The tax on a sum without it, rounded, and the two together; None where the sum is not known."""
-    if net is None:
+def net_price(price: Decimal, settings: Settings) -> Decimal:
+    """A price that holds the tax without it, to the six places that prices have: 16.00 at 20 % is 13.333333."""
+    return amount(Fraction(price) / settings.with_tax, MONEY_DIGITS)
+
+
+TYPED_DIGITS = 4
+"""Decimal places of a price as people type it; so many are sure to come back from six places without tax."""
+
+
+def exact_price(price: Decimal | None, kind: str, settings: Settings) -> Fraction | None:
+    """A price without tax as exactly as it was typed, so that so many times it is what dividing the whole sum gives.
+
+    ``kind`` says whether it is one of sales or of purchases. 3 at 18.79 with 20 % in it are 56.37, without it 46.975
+    and so 46.98; three times 15.658333, the price to six places, would be 46.974999 and a penny less.
+    """
+    if price is None or not settings.holds_tax(kind):
+        return None if price is None else Fraction(price)
+    return Fraction(amount(Fraction(price) * settings.with_tax, TYPED_DIGITS)) / settings.with_tax
+
+
+def at_tax(
+    net: Decimal | None, exact: Fraction | None, kind: str, settings: Settings
+) -> tuple[Decimal | None, Decimal | None]:
+    """The tax on a sum without it, and the two together; None where the sum is not known.
+
+    ``net`` is ``exact``, rounded. The tax is reckoned on the rounded sum; where the prices of its ``kind`` hold the
+    tax it is instead what the price as it was typed has beyond the net, so that the gross is what is paid.
+    """
+    if net is None or exact is None:
         return None, None
-    tax = amount(Fraction(net) * Fraction(str(settings.tax_pct)) / 100, settings.minor_digits)
+    if settings.holds_tax(kind):
+        gross = amount(exact * settings.with_tax, settings.minor_digits)
+        return gross - net, gross
+    tax = amount(Fraction(net) * (settings.with_tax - 1), settings.minor_digits)
     return tax, net + tax
 
 

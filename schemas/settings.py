@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal, NamedTuple
 
 OLDEST_FIRST, AVERAGE = "oldest first", "average"
@@ -12,6 +13,9 @@ OLDEST_FIRST, AVERAGE = "oldest first", "average"
 
 IN, OUT = "in", "out"
 """Whether overhead is part of the value of part-made and finished goods."""
+
+NONE, SOLD, BOUGHT, BOTH = "none", "sales", "purchases", "both"
+"""Which prices of the sheets hold the tax."""
 
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
@@ -98,11 +102,21 @@ SETTINGS: tuple[Setting, ...] = (
     Setting(
         "tax_pct",
         "percent",
-        "tax that `sales` and `purchases` add to prices; the prices in the sheets are without it",
+        "tax on sales and purchases: added to prices, or taken out of those that hold it (`prices_with_tax`)",
         "20",
         "0",
-        "no tax is added",
+        "no tax is reckoned",
         "%",
+    ),
+    Setting(
+        "prices_with_tax",
+        "choice",
+        "which prices of the sheets hold the tax: `sales` (unit_price, second_price), `purchases` (clay with its "
+        "carriage, materials, other_cost of forms), `both` or `none`; costs and margins are always without it",
+        "sales",
+        NONE,
+        "the tax comes on top of every price",
+        options=(NONE, SOLD, BOUGHT, BOTH),
     ),
     Setting(
         "stock_value",
@@ -185,12 +199,22 @@ class Settings:
     normal_hours_per_month: float | None = None
     wanted_hourly_rate: Decimal | None = None
     tax_pct: float = 0.0
+    prices_with_tax: str = NONE
     stock_value: str = OLDEST_FIRST
     stock_overhead: str = OUT
     books_to: date | None = None
     decimal_mark: str = ""
     date_order: str = ""
     units: Units = "metric"
+
+    @property
+    def with_tax(self) -> Fraction:
+        """What a price without tax is multiplied by to be one with it: 6/5 at 20 %."""
+        return 1 + Fraction(str(self.tax_pct)) / 100
+
+    def holds_tax(self, kind: str) -> bool:
+        """Whether the prices of the sheets hold tax that has to come out; ``kind`` is that of sales or purchases."""
+        return bool(self.tax_pct) and self.prices_with_tax in (kind, BOTH)
 
     @property
     def minor_digits(self) -> int:

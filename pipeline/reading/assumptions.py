@@ -109,6 +109,8 @@ def _settings(chosen: set[str], settings: Settings) -> Iterator[Assumption]:
     unread = UNREAD | ({"overhead_per_hour"} if monthly <= chosen else monthly if not monthly & chosen else set())
     if settings.loss_cover != CHEAPEST:
         unread.add("spare_value_pct")
+    if not settings.tax_pct:
+        unread.add("prices_with_tax")
     for setting in SETTINGS:
         if setting.name not in chosen | unread:
             value = settings.start.isoformat() if setting.name == "start" else setting.default

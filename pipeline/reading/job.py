@@ -9,11 +9,12 @@ import polars as pl
 
 from pipeline.calendar import weekdays_named
 from pipeline.job import Job
+from pipeline.money import net_price
 from pipeline.reading.assumptions import told
 from pipeline.reading.defaults import KILN, METHOD, SIZE_PER_CUBE_ROOT, Sheets, plain_defaults, rows_of
 from pipeline.reading.readings import Assumption
 from schemas import SHEETS_IN, SHEETS_OUT
-from schemas.settings import CHEAPEST, Settings
+from schemas.settings import BOUGHT, CHEAPEST, SOLD, Settings
 from schemas.sheet import blank
 
 Frames = dict[str, pl.DataFrame]
@@ -43,6 +44,7 @@ def to_job(
         "accounts": filled["accounts"].with_columns(pl.col("name").fill_null(pl.col("what"))),
         "in_progress": filled["in_progress"].with_columns(pl.col("date").fill_null(settings.start - timedelta(days=1))),
     }
+    filled |= _without_tax(filled, settings)
     kilns = filled["kilns"].select("kiln")
     filled["firings"] = in_every_kiln(filled["firings"], kilns, ["firing"])
     filled["kiln_fit"] = in_every_kiln(filled["kiln_fit"], kilns, ["firing", "form"])
@@ -54,6 +56,29 @@ def to_job(
     from pipeline.cheapest import with_covers
 
     return with_covers(job)
+
+
+PRICES = (
+    (SOLD, "orders", "unit_price"),
+    (SOLD, "forms", "second_price"),
+    (BOUGHT, "clay_stock", "bag_price"),
+    (BOUGHT, "clay_prices", "pack_price"),
+    (BOUGHT, "clay_prices", "carriage"),
+    (BOUGHT, "materials", "pack_price"),
+    (BOUGHT, "forms", "other_cost"),
+)
+"""The prices that ``prices_with_tax`` is about. A deposit is money paid, not a price."""
+
+
+def _without_tax(filled: Frames, settings: Settings) -> Frames:
+    """The sheets whose prices hold the tax, with it taken out of them."""
+    found: Frames = {}
+    for kind, sheet, column in PRICES:
+        if settings.holds_tax(kind):
+            frame = found.get(sheet, filled[sheet])
+            prices = [None if price is None else net_price(price, settings) for price in frame[column]]
+            found[sheet] = frame.with_columns(pl.Series(column, prices, dtype=frame.schema[column]))
+    return found
 
 
 def _plain_defaults(sheet: str, frame: pl.DataFrame) -> pl.DataFrame:

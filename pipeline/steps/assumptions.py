@@ -12,7 +12,7 @@ from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
-from schemas.settings import CHEAPEST
+from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 
@@ -223,6 +223,15 @@ def _costs(job: Job) -> Iterator[Assumption]:
         )
 
 
+TAX_IN = {
+    NONE: "comes on top of every price of the sheets",
+    SOLD: "taken out of the prices of sales, comes on top of those of purchases",
+    BOUGHT: "comes on top of the prices of sales, taken out of those of purchases",
+    BOTH: "taken out of the prices of sales and of purchases",
+}
+"""What is done with the tax, by ``prices_with_tax``."""
+
+
 def _money(job: Job) -> Iterator[Assumption]:
     unpriced = job.orders.filter(pl.col("unit_price").is_null())
     if not unpriced.is_empty():
@@ -234,8 +243,8 @@ def _money(job: Job) -> Iterator[Assumption]:
     if job.settings.tax_pct:
         yield (
             f"tax of {job.settings.tax_pct:g} %",
-            "added in sales and purchases alone",
-            "prices in the sheets are taken to be without it, and so are costs and margins",
+            TAX_IN[job.settings.prices_with_tax],
+            "by prices_with_tax in settings; costs and margins are without it",
         )
     yield (
         "book cost",

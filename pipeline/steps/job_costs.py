@@ -8,9 +8,9 @@ from fractions import Fraction
 import polars as pl
 
 from pipeline.lines import LINE, Line, line_numbers, line_sums
-from pipeline.money import amount, at_price, known_sum
+from pipeline.money import amount, at_price, exact_price, known_sum
 from pipeline.steps.overhead import line_overheads
-from schemas.settings import Settings
+from schemas.settings import SOLD, Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.job_costs import JobCosts
 
@@ -64,7 +64,7 @@ def job_costs(
         value = at_price(seconds[line], second_price[row["form"]], digits)
         book = known_sum([parts["materials"], parts["firing"], parts["paid_labour"], -(value or NOTHING)])
         full = known_sum([book, parts["own_labour"], parts["overhead"]])
-        sales = at_price(quantity, unit_price, digits)
+        sales = at_price(quantity, exact_price(unit_price, SOLD, settings), digits)
         margin = None if done or sales is None or full is None else sales - full
         rows.append(
             {name: row[name] for name in ("order", "customer", "form", "glaze", "quantity", "unit_price")}

@@ -7,11 +7,12 @@ import polars as pl
 from pipeline.clay import GRAM, to_kg, to_mg
 from pipeline.glazing import glaze_on_pieces, other_materials
 from pipeline.lines import LINE
+from pipeline.money import at_price, exact_price
 from pipeline.routes import routes
 from pipeline.steps.glaze_batches import WATER
 from pipeline.stock import on_hand
-from schemas.settings import Settings
-from schemas.sheet import POLARS_TYPE, shaped
+from schemas.settings import BOUGHT, Settings
+from schemas.sheet import POLARS_TYPE, shaped, types
 from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 
 PACK_KG = 1.0
@@ -68,13 +69,19 @@ def materials_to_buy(
             short_kg=to_kg(pl.col("short_mg")),
             bought_kg=to_kg(pl.col("bought_mg")),
             left_kg=to_kg(pl.col("hand_mg") + pl.col("bought_mg") - pl.col("need_mg")),
-            cost=(pl.col("pack_price") * pl.col("packs_to_buy")).round(
-                settings.minor_digits, mode="half_away_from_zero"
-            ),
+            cost=_costs(dated, settings),
             needed_by=pl.when(bought).then("date"),
             order_by=pl.when(bought).then(pl.col("date") - pl.duration(days=pl.col("lead_days"))),
         ),
     )
+
+
+def _costs(bought: pl.DataFrame, settings: Settings) -> pl.Series:
+    """What the packs of each material cost, as ``cost``; blank without a price."""
+    prices = [exact_price(price, BOUGHT, settings) for price in bought["pack_price"]]
+    packs = zip(bought["packs_to_buy"], prices, strict=True)
+    costs = [None if price is None else at_price(count, price, settings.minor_digits) for count, price in packs]
+    return pl.Series("cost", costs, dtype=types(MaterialsToBuy)["cost"])
 
 
 TAKEN = dict.fromkeys((*LINE, "material", "stage"), POLARS_TYPE["text"]) | {"grams": POLARS_TYPE["whole"]}

@@ -16,12 +16,12 @@ from pipeline.buying.offers import MICRO, offers_by_clay
 from pipeline.buying.orders import Bought, carriage_of, cheapest_order
 from pipeline.clay import MG, batch_grams, begun_batches, line_clay
 from pipeline.lines import LINE
-from pipeline.money import amount, share_out
+from pipeline.money import amount, at_price, exact_price, known_sum, share_out
 from pipeline.routes import routes
 from pipeline.stock import TO_BUY
 from pipeline.waits import drying_factors, latest_start, waits_by_form
 from schemas.fields import MONEY_DIGITS
-from schemas.settings import Settings
+from schemas.settings import BOUGHT, Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.packs_to_buy import PacksToBuy
 
@@ -69,7 +69,7 @@ def packs_to_buy(
     else:
         batches = begun_batches(schedule, route)
         dated = batches.join(lines, on=LINE, how="left", nulls_equal=True).with_columns(mg=batch_grams() * 1000)
-    rows = _rows(bought, settings.minor_digits)
+    rows = _rows(bought, settings)
     listed = rows.join(_runs_out(dated, balance), left_on="clay", right_on="part", how="left", maintain_order="left")
     return shaped(
         PacksToBuy,
@@ -77,8 +77,9 @@ def packs_to_buy(
     )
 
 
-def _rows(bought: Sequence[Bought], digits: int) -> pl.DataFrame:
+def _rows(bought: Sequence[Bought], settings: Settings) -> pl.DataFrame:
     """What is bought as rows of the sheet, but for its dates."""
+    digits = settings.minor_digits
     carriage = _shares(bought, digits)
     of_clay = Counter(row.clay for row in bought)
     so_far: Counter[str] = Counter()
@@ -86,6 +87,8 @@ def _rows(bought: Sequence[Bought], digits: int) -> pl.DataFrame:
     for row, share in zip(bought, carriage, strict=True):
         so_far[row.clay] += 1
         found = advice(row, bought, digits)
+        price = amount(Fraction(row.price.pack, MICRO), MONEY_DIGITS)
+        cost = at_price(row.packs, exact_price(price, BOUGHT, settings), digits)
         rows.append(
             {
                 "clay": row.clay,
@@ -96,9 +99,9 @@ def _rows(bought: Sequence[Bought], digits: int) -> pl.DataFrame:
                 "from_packs": row.price.least,
                 "packs": row.packs,
                 "bought_kg": row.bought_mg / MG,
-                "pack_price": amount(Fraction(row.price.pack, MICRO), MONEY_DIGITS),
+                "pack_price": price,
                 "carriage": share,
-                "cost": amount(Fraction(row.packs * row.price.pack, MICRO), digits) + share,
+                "cost": known_sum([cost, share]),
                 "lead_days": row.price.lead_days,
                 "advice": found and found.words,
                 "saves": found and found.saves,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import polars as pl
 
 from pipeline.accounts import label, names_of, packing_materials, stock_account
-from pipeline.money import at_tax
+from pipeline.money import at_tax, exact_price
 from pipeline.stock import TO_BUY
-from schemas.settings import Settings
+from schemas.settings import BOUGHT, Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.purchases import Purchases
 
@@ -23,7 +24,8 @@ def purchases(
     *,
     settings: Settings,
 ) -> pl.DataFrame:
-    """What is bought for the plan, clay before materials. Prices are without tax: gross = net + tax, rounded by row.
+    """What is bought for the plan, clay before materials, each row's tax rounded: on top of the net, or, of prices that
+    hold it, what the gross has beyond the net.
 
     What costs a form so much a piece (``other_cost``) has no supplier and no pack, so it is not here. What pieces take
     only when they are sold is packing, all else raw materials; ``account`` has the code of ``accounts``.
@@ -41,8 +43,10 @@ def purchases(
         ).iter_rows(),
     ]  # fmt: skip
     named, packing = names_of(accounts), packing_materials(form_materials, glazes)
-    rows = [
-        (*what, net, *at_tax(net, settings), needed, order, label(named, stock_account(what[1], packing)))
-        for *what, net, needed, order in asked
-    ]
+    rows = []
+    for supplier, material, lot, packs, kilograms, price, carriage, net, needed, order in asked:
+        each = exact_price(price, BOUGHT, settings)
+        exact = None if each is None else packs * each + Fraction(carriage)
+        what = (supplier, material, lot, packs, kilograms, price, carriage, net, *at_tax(net, exact, BOUGHT, settings))
+        rows.append((*what, needed, order, label(named, stock_account(material, packing))))
     return shaped(Purchases, pl.DataFrame(rows, schema=types(Purchases), orient="row"))

@@ -101,8 +101,18 @@ def test_reclaim() -> None:
     assert told(cups(settings={"reclaim_pct": 40.0}))["reclaim"][0] == "40 % of the trimmings, at no cost"
 
 
-def test_tax_is_added_in_sales_and_purchases_alone() -> None:
-    assert told(cups(settings={"tax_pct": 20.0}))["tax of 20 %"][0] == "added in sales and purchases alone"
+@pytest.mark.parametrize(
+    ("chosen", "what_is_done"),
+    [
+        ("none", "comes on top of every price of the sheets"),
+        ("sales", "taken out of the prices of sales, comes on top of those of purchases"),
+        ("purchases", "comes on top of the prices of sales, taken out of those of purchases"),
+        ("both", "taken out of the prices of sales and of purchases"),
+    ],
+)
+def test_which_prices_hold_the_tax_is_told(chosen: str, what_is_done: str) -> None:
+    found = told(cups(settings={"tax_pct": 20.0, "prices_with_tax": chosen}))
+    assert found["tax of 20 %"][0] == what_is_done
 
 
 def test_sales_without_a_price() -> None:
