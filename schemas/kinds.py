@@ -265,6 +265,13 @@ DATES_CROSSED = ProblemKind(
     "the closed days end on `{value}`, before they begin on {first}",
     "correct `from` or `to`; leave `to` blank for a single day",
 )
+LINE_WITHOUT_PRICE = ProblemKind(
+    "line without a price",
+    "doubt",
+    "An order line has no price, though others have: its sales are left blank, and no total has them.",
+    "this line has no price, so it is left out of all sales",
+    "fill in `unit_price`, or leave it blank if the pieces are not sold",
+)
 NO_ACCOUNT_CODE = ProblemKind(
     "no account code",
     "doubt",

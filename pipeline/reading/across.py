@@ -134,6 +134,16 @@ def in_progress_for_a_line(job: Checked) -> Iterator[Problem]:
         yield kinds.NO_SUCH_LINE.at("in_progress", row[ROW], "form", read)
 
 
+def lines_have_prices(job: Checked) -> Iterator[Problem]:
+    """Where some lines of the orders have a price, all have; who gives none at all means none."""
+    rows = job.sheets["orders"].select("unit_price", ROW)
+    priced = rows["unit_price"].is_not_null()
+    if priced.any() and not priced.all():
+        for row in rows[ROW].filter(~priced):
+            if ("orders", row) not in job.unclear:
+                yield kinds.LINE_WITHOUT_PRICE.at("orders", row, "unit_price")
+
+
 def accounts_have_codes(job: Checked) -> Iterator[Problem]:
     """Who gives codes to accounts gives each its own; an account without one is told, and one that shares one."""
     rows = job.sheets["accounts"].select("what", "code", ROW).drop_nulls("what")
@@ -180,6 +190,7 @@ def ordered_glazes_have_recipes(job: Checked) -> Iterator[Problem]:
 
 
 RULES: tuple[tuple[str, Callable[[Checked], Iterator[Problem]]], ...] = (
+    ("orders", lines_have_prices),
     ("labour_hours", weekdays_in_one_row),
     ("stages", stages_named_once_a_method),
     ("stages", bats_come_off_after_they_go_on),
