@@ -62,6 +62,13 @@ HARDLY_ANY_GOOD = ProblemKind(
     "the losses of `{value}` leave less than one good piece in a thousand",
     "correct `loss_pct` of its stages",
 )
+NO_SOLVER = ProblemKind(
+    "no thorough search",
+    "stop",
+    "The settings ask for the thorough search, and the package that it needs is not installed.",
+    "`search` is `{value}`, and the package that it needs is not installed",
+    "install the package `ortools` where wareboard is installed, or put `quick`",
+)
 
 # What is doubtful
 

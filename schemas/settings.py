@@ -17,6 +17,9 @@ IN, OUT = "in", "out"
 NONE, SOLD, BOUGHT, BOTH = "none", "sales", "purchases", "both"
 """Which prices of the sheets hold the tax."""
 
+QUICK, THOROUGH = "quick", "thorough"
+"""How the best schedule is looked for."""
+
 SettingKind = Literal["day", "text", "cover", "number", "price", "percent", "choice"]
 
 Units = Literal["metric", "us"]
@@ -171,6 +174,15 @@ SETTINGS: tuple[Setting, ...] = (
         "as the CSVs are",
         options=("metric", "us"),
     ),
+    Setting(
+        "search",
+        "choice",
+        "how the best schedule is looked for: `quick`, or `thorough`, which takes longer and a package more",
+        THOROUGH,
+        QUICK,
+        "a plan in a second, and in most shops none can be less late",
+        options=(QUICK, THOROUGH),
+    ),
 )
 """Every choice, in the order in which people are told of them."""
 
@@ -206,6 +218,7 @@ class Settings:
     decimal_mark: str = ""
     date_order: str = ""
     units: Units = "metric"
+    search: str = QUICK
 
     @property
     def with_tax(self) -> Fraction:

@@ -12,7 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tests.exact.kept import SHOPS, Kept, fingerprint, keep, kept
+from tests.exact.kept import EFFORTS, SHOPS, Kept, fingerprint, keep, kept
 from tests.exact.measured import Measured, measured
 from tests.shops import shop
 from tests.steps.planned import scheduled
@@ -56,14 +56,15 @@ def gap(number: int, best: Kept) -> Gap:
 
 def prove(number: int) -> Kept:
     """The optimum of a shop, by the exact solver."""
-    from tests.exact.hinted import hint  # the solver takes long to import, and nothing else needs it
-    from tests.exact.optimum import best_plan, exact_model
+    from pipeline.exact.hinted import hint  # the solver takes long to import, and nothing else needs it
+    from pipeline.exact.model import exact_model
+    from pipeline.exact.optimum import best_plan
 
     plan = scheduled(shop(number))
     end = plan.schedule["date"].max() + dt.timedelta(days=SPARE_DAYS)
     exact = exact_model(plan.job, plan.results["pieces"], end)
     hint(exact, plan.schedule)
-    best = best_plan(exact)
+    best = best_plan(exact, EFFORTS)
     assert best is not None, f"no plan of shop {number} was found"
     finish = plan.job.settings.start + dt.timedelta(days=int(best.finish.value))
     return Kept(

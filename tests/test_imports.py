@@ -35,14 +35,15 @@ FORBIDDEN_METHODS = {
     "read_text", "read_bytes", "write_text", "write_bytes",
 }  # fmt: skip
 
-LIBRARIES = {"polars", "pandera", "typer", "xlsxwriter", "dateutil", "openpyxl"}
-"""The last is optional: only who hands in ``.xlsx`` workbooks needs it."""
+LIBRARIES = {"polars", "pandera", "typer", "xlsxwriter", "dateutil", "openpyxl", "ortools"}
+"""The last two are optional: only who hands in ``.xlsx`` workbooks, or wants the thorough search, needs them."""
 
 
 ROOMS = {
     "typer": ("pipeline/cli.py", "pipeline/terminal.py", "pipeline/docs/"),
     "xlsxwriter": ("pipeline/writing/xlsx.py", "pipeline/writing/blank_xlsx.py"),
     "openpyxl": ("pipeline/reading/xlsx.py",),
+    "ortools": ("pipeline/exact/",),
     "pandera": ("pipeline/reading/",),
 }
 """Where in ``pipeline`` a library may be imported."""
@@ -144,6 +145,12 @@ def test_the_checker_shares_no_code_with_what_makes_schedules(path: str) -> None
     assert own_modules(path) <= {"checking", "job"}
 
 
+@pytest.mark.parametrize("path", sources("pipeline/exact"))
+def test_the_exact_model_shares_no_code_with_the_scheduler(path: str) -> None:
+    """It is what schedules are measured against."""
+    assert "scheduling" not in own_modules(path)
+
+
 @pytest.mark.parametrize("path", sources("pipeline/packing"))
 def test_packing_is_geometry_alone(path: str) -> None:
     assert own_modules(path) <= {"packing"}
@@ -153,7 +160,7 @@ def test_the_command_starts_without_the_heavy_libraries() -> None:
     """``wareboard --help`` must not wait for polars: neither the command nor what it imports may import it."""
     program = "import sys, pipeline.cli; print(*{name.split('.')[0] for name in sys.modules})"
     ran = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert set(ran.stdout.split()).isdisjoint({"polars", "pandera", "xlsxwriter", "dateutil", "openpyxl"})
+    assert set(ran.stdout.split()).isdisjoint({"polars", "pandera", "xlsxwriter", "dateutil", "openpyxl", "ortools"})
 
 
 @pytest.mark.parametrize("path", PACKAGE + SCHEMAS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -22,6 +23,17 @@ TOLD_BY_BUY = {"clay_ordered_too_late"}
 def expected(fault: str) -> list[dict[str, str]]:
     with (HERE / fault / "expected_problems.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
+
+
+WITHOUT_SOLVER = {"settings_no_thorough_search"}
+"""Told only where the package of the thorough search is not installed, so it is taken away."""
+
+
+@pytest.fixture(autouse=True)
+def no_solver(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on a machine where the package was never installed."""
+    if "fault" in request.fixturenames and request.getfixturevalue("fault") in WITHOUT_SOLVER:
+        monkeypatch.setitem(sys.modules, "ortools", None)
 
 
 def outcome(fault: str) -> Outcome:

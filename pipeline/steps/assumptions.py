@@ -12,7 +12,7 @@ from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
-from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD
+from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD, THOROUGH
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 
@@ -23,9 +23,10 @@ Assumption = tuple[str, str, str]
 """What was taken, as what, and why."""
 
 
-def assumptions(job: Job) -> pl.DataFrame:
+def assumptions(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
     """Every default and reading that a plan of the job rests on: those made in reading, then those of the steps."""
     rows = [
+        *_search(job, pieces),
         *_loss_cover(job),
         *_spare_pieces(job),
         *_clay(job),
@@ -47,6 +48,15 @@ def _listed(names: list[str]) -> str:
 def _ordered(job: Job) -> pl.DataFrame:
     """The forms that are ordered."""
     return job.forms.filter(pl.col("form").is_in(job.orders["form"].implode()))
+
+
+def _search(job: Job, pieces: pl.DataFrame) -> Iterator[Assumption]:
+    """Which schedule the thorough search took, and what it has proven of it."""
+    if job.settings.search == THOROUGH:
+        from pipeline.thorough import thorough  # brings the scheduler along, which few plans ask of
+
+        found = thorough(job, pieces)
+        yield "schedule of the thorough search", found.taken, found.why
 
 
 def _loss_cover(job: Job) -> Iterator[Assumption]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, Calendar
+from pipeline.exact import solver_is_there
 from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE
@@ -23,9 +24,11 @@ from schemas.plan_kinds import (
     NO_BAT,
     NO_DAY_IN_WINDOW,
     NO_DAY_LEFT,
+    NO_SOLVER,
     NOBODY_DOES_IT,
 )
 from schemas.problem import Problem, problems_sheet
+from schemas.settings import THOROUGH
 
 LONG_LOOK = 400
 """Days of the calendar on which a window is tried."""
@@ -41,6 +44,7 @@ def obstacles(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
     shop = build_shop(job, pieces)
     rows = _stage_rows(job)
     found = [
+        *_solver(job),
         *_hands(shop, rows),
         *_kiln_work(job, shop),
         *_room(job, shop),
@@ -65,6 +69,11 @@ def unplaced(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataF
         NO_DAY_LEFT.at("orders", row, "form", form, pieces=left, stage=stage)
         for form, stage, left, row in short.select("form", "stage", "left", "row").iter_rows()
     )
+
+
+def _solver(job: Job) -> Iterator[Problem]:
+    if job.settings.search == THOROUGH and not solver_is_there():
+        yield NO_SOLVER.at("settings", None, "value", THOROUGH)
 
 
 def _stage_rows(job: Job) -> Rows:

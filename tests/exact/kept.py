@@ -16,6 +16,9 @@ OPTIMA = Path(__file__).with_name("optima.csv")
 SHOPS = 80
 """Of the shops at random the first so many are compared."""
 
+EFFORTS = (8.0, 8.0, 8.0)
+"""What the solver may spend on proving each aim, in its own deterministic measure (a few seconds each) and no clock."""
+
 READ = {
     "orders": "order form glaze quantity due priority",
     "forms": "form method clay ball_g added_clay_g trimmings_g bat least_extra",

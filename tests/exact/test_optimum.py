@@ -8,10 +8,12 @@ from fractions import Fraction
 import pytest
 
 from pipeline.checking.schedule_rules import broken_rules
+from pipeline.exact.model import exact_model
+from pipeline.exact.optimum import Optimum, best_plan
+from pipeline.exact.worked_out import worked_out
 from pipeline.job import Job
-from tests.exact.kept import kept
-from tests.exact.optimum import Optimum, best_plan, exact_model
-from tests.exact.worked_out import worked_out
+from pipeline.steps.kiln_loads import kiln_loads
+from tests.exact.kept import EFFORTS, kept
 from tests.shops import Cells, fit_counts, shop
 from tests.steps.planned import EVERY_DAY, march, scheduled, thrown
 
@@ -23,9 +25,11 @@ def optimum(job: Job, end: dt.date | None = None) -> Optimum:
     """
     plan = scheduled(job)
     pieces = plan.results["pieces"]
-    best = best_plan(exact_model(job, pieces, end or plan.schedule["date"].max() + dt.timedelta(days=7)))
+    best = best_plan(exact_model(job, pieces, end or plan.schedule["date"].max() + dt.timedelta(days=7)), EFFORTS)
     assert best is not None
-    assert broken_rules(job, pieces, *worked_out(best), fit_counts(job)) == []
+    schedule = worked_out(best)
+    loads = kiln_loads(schedule, job.forms, job.stages, job.firings, job.kilns, job.kiln_fit)
+    assert broken_rules(job, pieces, schedule, loads, fit_counts(job)) == []
     return best
 
 

@@ -12,10 +12,12 @@ from itertools import accumulate, permutations
 
 import pytest
 
+from pipeline.exact.hinted import hint
+from pipeline.exact.model import exact_model
+from pipeline.exact.optimum import Optimum, best_plan
 from pipeline.job import Job
-from tests.exact.hinted import hint
+from tests.exact.kept import EFFORTS
 from tests.exact.measured import Measured, measured
-from tests.exact.optimum import Optimum, best_plan, exact_model
 from tests.shops import START, Cells, make_job
 from tests.steps.planned import EVERY_DAY, scheduled
 
@@ -59,7 +61,7 @@ def solved(job: Job) -> tuple[Optimum, Measured]:
     plan = scheduled(job)
     exact = exact_model(job, plan.results["pieces"], plan.schedule["date"].max() + dt.timedelta(days=2))
     hint(exact, plan.schedule)
-    best = best_plan(exact)
+    best = best_plan(exact, EFFORTS)
     assert best is not None
     assert best.proven
     return best, measured(plan)

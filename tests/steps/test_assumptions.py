@@ -13,7 +13,7 @@ from pipeline.cheapest import with_covers
 from pipeline.job import Job
 from tests.random_sheets import Cells
 from tests.shops import frame, make_job
-from tests.steps.worked import step
+from tests.steps.worked import unscheduled
 
 PRICED: Cells = {"order": "A", "form": "cup", "quantity": 10, "unit_price": Decimal("14.00")}
 
@@ -25,7 +25,7 @@ BOOKS = "book cost"
 
 def told(job: Job) -> dict[str, tuple[str, str]]:
     """What was taken: as what, and why."""
-    found = step("assumptions")(job)
+    found = unscheduled("assumptions", job)
     assert found["what"].is_unique().all()
     return {what: (value, why) for what, value, why in found.iter_rows()}
 
@@ -192,7 +192,7 @@ def test_the_count_that_fills_a_kiln_and_where_it_comes_from() -> None:
 
 def test_every_row_says_what_and_why() -> None:
     job = cups(OAT, stages=FIRED, settings={"loss_cover": 0.9, "reclaim_pct": 40.0, "tax_pct": 20.0})
-    found = step("assumptions")(job)
+    found = unscheduled("assumptions", job)
     assert found.null_count().sum_horizontal().item() == 0
     assert found.filter(pl.any_horizontal(pl.all().str.len_chars() == 0)).is_empty()
 

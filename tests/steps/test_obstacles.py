@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import pytest
 
 from pipeline.job import Job
@@ -378,10 +380,19 @@ def test_one_cause_is_told_once() -> None:
     assert stopped_by(job) == [("nobody does it", "stages", 2, "stage")]
 
 
+def test_the_thorough_search_needs_its_package(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As on a machine where it was never installed."""
+    job = thrown(orders=CUPS, stages=[THROW], settings={"search": "thorough"})
+    assert planned(job).schedule.height == 1
+    monkeypatch.setitem(sys.modules, "ortools", None)
+    assert stopped_by(job) == [("no thorough search", "settings", None, "value")]
+    assert words(job)[1] == "install the package `ortools` where wareboard is installed, or put `quick`"
+
+
 def test_every_kind_that_stops_has_its_test() -> None:
     """The kinds met above; one more in the schemas would want one more test."""
     met = {
         "nobody does it", "day too short", "does not fit the kiln", "no bat", "no day in the window", "no day left",
-        "hardly any come out", "no bat comes free",
+        "hardly any come out", "no bat comes free", "no thorough search",
     }  # fmt: skip
     assert {kind.code for kind in PLAN_KINDS if kind.severity == "stop"} == met

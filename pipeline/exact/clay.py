@@ -7,8 +7,8 @@ import polars as pl
 from pipeline.buying.offers import offers_by_clay
 from pipeline.buying.orders import cheapest_order
 from pipeline.clay import line_clay
+from pipeline.exact.flow import Flow, Sum
 from pipeline.stock import on_hand
-from tests.exact.flow import Flow, Sum
 
 
 def add_clay(flow: Flow, pieces: pl.DataFrame) -> None:

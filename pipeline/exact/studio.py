@@ -147,8 +147,9 @@ def studio_of(job: Job, pieces: pl.DataFrame, end: dt.date) -> Studio:
 def _lines(shop: Shop, pieces: pl.DataFrame) -> tuple[int, tuple[LineToMake, ...]]:
     """Every line of the orders; priority 1 counts once, 2 half, 3 a third; a blank one follows the last."""
     orders = shop.job.orders
-    blank = 1 + (orders["priority"].max() or 0)
-    priorities = [blank if priority is None else priority for priority in orders["priority"]]
+    last = orders["priority"].max()
+    blank = 1 + (last if isinstance(last, int) else 0)
+    priorities: list[int] = [blank if priority is None else priority for priority in orders["priority"]]
     scale = lcm(*priorities)
     flow: dict[Line, list[tuple[int, int]]] = {}
     for row in pieces.sort("step").iter_rows(named=True):

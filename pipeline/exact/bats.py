@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from tests.exact.flow import Flow, Sum
-from tests.exact.studio import LineToMake
+from pipeline.exact.flow import Flow, Sum
+from pipeline.exact.studio import LineToMake
 
 
 def add_bats(flow: Flow) -> None:

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from pipeline.checking.facts import Stage
-from tests.exact.flow import Flow, Sum
-from tests.exact.studio import UNITS
+from pipeline.exact.flow import Flow, Sum
+from pipeline.exact.studio import UNITS
 
 Task = tuple[str, int, int]
 """Form, place of the stage on its route, day."""

@@ -8,9 +8,9 @@ from math import lcm
 
 from ortools.sat.python import cp_model
 
-from tests.exact.flow import Flow, Sum
-from tests.exact.hands import Hands
-from tests.exact.studio import UNITS, Kiln
+from pipeline.exact.flow import Flow, Sum
+from pipeline.exact.hands import Hands
+from pipeline.exact.studio import UNITS, Kiln
 
 
 @dataclass(frozen=True)

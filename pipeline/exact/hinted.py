@@ -6,7 +6,7 @@ from collections import Counter
 
 import polars as pl
 
-from tests.exact.optimum import Exact
+from pipeline.exact.model import Exact
 
 
 def hint(exact: Exact, schedule: pl.DataFrame) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from tests.exact.studio import Kiln, LineToMake, Standing, Studio
+from pipeline.exact.studio import Kiln, LineToMake, Standing, Studio
 
 Sum = Any
 """A linear expression of the solver, or a whole number."""
@@ -32,6 +32,10 @@ class Channel:
     def on(self, day: int) -> Sum:
         """Pieces that enter on a day."""
         return self.total(lambda each: each == day)
+
+    def done_by(self, day: int) -> Sum:
+        """Pieces that are done up to a day."""
+        return self.total(lambda each: self.done[each] <= day)
 
     def total(self, wanted: Callable[[int], bool]) -> Sum:
         """Pieces that enter on the days that are wanted; each run of such days is one difference of two counts."""
@@ -61,9 +65,7 @@ class Flow:
 
     def done_by(self, line: int, place: int, day: int) -> Sum:
         """Pieces of a line that are done with a stage up to a day."""
-        return sum(
-            channel.total(lambda each, done=channel.done: done[each] <= day) for channel in self.channels[line, place]
-        )
+        return sum(channel.done_by(day) for channel in self.channels[line, place])
 
     def standing(self, line: int, place: int) -> list[tuple[Standing, cp_model.IntVar]]:
         """The rows of work in progress from which the line's pieces may enter a stage, and how many it takes."""
@@ -154,7 +156,9 @@ def _add_waits(flow: Flow, line: int, place: int) -> None:
         going = sum(channel.total(lambda _: True) for channel, _ in sources)
         model.add(going == made.entering[place] - made.standing[place])
     for day in sorted({day for channel in flow.channels[line, place] for day in channel.done}):
-        opened = sum(channel.total(lambda each, of=windows, by=day: of[each][0] <= by) for channel, windows in sources)
+        opened: Sum = 0
+        for channel, windows in sources:
+            opened += channel.total({each for each, (first, _) in windows.items() if first <= day}.__contains__)
         opened += sum(taken for row, taken in standing if row.first <= day)
         model.add(flow.entered_by(line, place, day) <= opened)
     if before.wait_days_max is None:
@@ -164,7 +168,7 @@ def _add_waits(flow: Flow, line: int, place: int) -> None:
     ))  # fmt: skip
     for opens, closes in _spans_to_ask(spans):
         if closes < studio.end:
-            inside = sum(taken for row, taken in standing if opens <= row.first and _end(flow, row.last) <= closes)
+            inside: Sum = sum(taken for row, taken in standing if opens <= row.first and _end(flow, row.last) <= closes)
             for channel, windows in sources:
                 within = {
                     day for day, (first, last) in windows.items() if opens <= first and _end(flow, last) <= closes
@@ -191,10 +195,10 @@ def _add_losses(flow: Flow, line: int, place: int) -> None:
     rounding = came - 1 if place == 1 else 2 * came - 1
     standing = flow.standing(line, place)
     for day in sorted({day for channel in flow.channels[line, place] for day in channel.done}):
-        opened = sum(
-            channel.total(lambda each, done=channel.done, by=day: studio.window(before, done[each])[0] <= by)
-            for channel in flow.channels[line, place - 1]
-        )
+        opened: Sum = 0
+        for channel in flow.channels[line, place - 1]:
+            ready = {each for each, done in channel.done.items() if studio.window(before, done)[0] <= day}
+            opened += channel.total(ready.__contains__)
         entered = flow.entered_by(line, place, day) - sum(taken for row, taken in standing if row.first <= day)
         flow.model.add(came * entered <= good * opened + rounding)
 
