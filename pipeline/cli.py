@@ -71,7 +71,7 @@ STEP_COMMANDS = {
     "materials": ("materials_cost", "Clay, glaze and packaging of each line, and what they cost."),
     "schedule": ("schedule", "Which batch gets which stage on which day, by whom."),
     "loads": ("kiln_loads", "What goes into each kiln load."),
-    "promises": ("promises", "When each line is ready, how late it is, and what holds it up."),
+    "promises": ("promises", "When each line is ready, how late it is, what holds it up and what would mend that."),
     "pace": ("pace", "The pieces and hours a day that each due date needs, stage by stage."),
     "space": ("space", "Bats and boards in use and pieces waiting, night by night."),
     "labour": ("labour", "Who works how long for which line and stage, at which rate, paid and own time apart."),

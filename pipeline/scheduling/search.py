@@ -41,16 +41,17 @@ class Plan:
     decisions: Mapping[Decision, bool]
 
 
-def best_timetable(shop: Shop) -> Timetable:
+def best_timetable(shop: Shop, search: Search | None = None) -> Timetable:
     """The best timetable found: least left over, least late, fewest firings, done soonest; and then its days level.
 
     First a few ways of working are tried; then, one after the other, changes of the best one. What makes it better is
     kept, until no change does; and with what is left of the work the same is done from each other way of working. The
     work is limited by counting it, never by the clock, so that the same shop always gets the same timetable.
 
-    If there is a last plan, it is kept to, unless that makes something later than it need be.
+    If there is a last plan, it is kept to, unless that makes something later than it need be. ``search`` is that of the
+    shop, if not the usual one.
     """
-    search = Search(shop)
+    search = search or Search(shop)
     kept = search.as_kept()
     if kept is not None and kept.worth[:2] == (0, 0):
         return kept.timetable

@@ -1,4 +1,4 @@
-"""When each line is ready, and what holds it up."""
+"""When each line is ready, what holds it up, and what would mend that."""
 
 from __future__ import annotations
 
@@ -7,12 +7,17 @@ from datetime import date, timedelta
 import polars as pl
 
 from pipeline.calendar import calendar
+from pipeline.cheapest import with_covers
 from pipeline.in_progress import finished_on, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE, with_line
 from pipeline.routes import routes
 from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.hold_ups import hold_ups
+from pipeline.scheduling.mends import mends
+from pipeline.scheduling.shop import Shop
+from pipeline.steps.pieces import pieces as pieces_of
+from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
 from schemas.sheets_out.promises import Promises
 
@@ -21,7 +26,8 @@ FINISHED_LATE = "nothing now: it was finished after its due date"
 
 
 def promises(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataFrame:
-    """When each line's last piece is finished, how that stands to its due date, and what holds up a late one.
+    """When each line's last piece is finished, how that stands to its due date; what holds up a late one, and what
+    would have it in time.
 
     ready = the last date of the line in the schedule; a line with nothing left to do was ready on the latest date of
     the finished pieces in progress that it takes. days_late = ready - due, not below 0; slack_days = due - ready;
@@ -46,17 +52,28 @@ def promises(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataF
             day -= timedelta(days=1)
         latest.append(day)
     late = lines.with_row_index("line").filter(pl.col("days_late") > 0).select("line", "begun", "days_late")
-    reasons = dict.fromkeys(late["line"], FINISHED_LATE)
+    reasons, mended = dict.fromkeys(late["line"], FINISHED_LATE), {}
     under_way = {line: days for line, begun, days in late.iter_rows() if begun is not None}
     if under_way:
-        reasons |= hold_ups(build_shop(job, pieces), under_way)
+        held = hold_ups(build_shop(job, pieces), under_way)
+        reasons |= {line: found.words for line, found in held.items()}
+        mended = mends(job, pieces, under_way, held, _shop)
     return shaped(
         Promises,
         lines.with_columns(
             latest_start=pl.Series(latest, dtype=pl.Date),
             held_up_by=pl.Series([reasons.get(line) for line in range(lines.height)], dtype=pl.String),
+            mended_by=pl.Series([mended.get(line) for line in range(lines.height)], dtype=pl.String),
         ),
     )
+
+
+def _shop(job: Job) -> Shop:
+    """The shop of a job as a plan has it: what was changed in the job may change which pieces are still to be made."""
+    if job.settings.loss_cover == CHEAPEST:
+        job = with_covers(job)
+    sheets = (job.orders, job.forms, job.stages, job.form_minutes, job.in_progress)
+    return build_shop(job, pieces_of(*sheets, settings=job.settings))
 
 
 def _finished(job: Job) -> list[date]:

@@ -136,9 +136,10 @@ def results() -> dict[str, pl.DataFrame]:
         ],
         "promises": [
             # the 23rd is four days after the 19th
-            (MUG[0], FORMULA, *MUG[1:], 20, march(19), march(23), 4, date(2027, 2, 25), -4, "drying before bisque"),
-            (PLATE[0], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), march(23), 0, date(2027, 4, 9), 38, None),
-            (JUG[0], "Mill Lane", *JUG[1:], 4, None, march(23), None, None, None, None),
+            (MUG[0], FORMULA, *MUG[1:], 20, march(19), march(23), 4, date(2027, 2, 25), -4, "drying before bisque",
+             "only a due date 4 days later (2027-03-23)"),
+            (PLATE[0], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), march(23), 0, date(2027, 4, 9), 38, None, None),
+            (JUG[0], "Mill Lane", *JUG[1:], 4, None, march(23), None, None, None, None, None),
         ],
         "pace": [
             # 22 in 5 days: 4.4 a day, 3 minutes each and a set-up of 10: 23.2 minutes. The last day to load is over.

@@ -97,7 +97,8 @@ def test_summary(plan: Book) -> None:
     assert figures["full cost, for pricing EUR"] == Decimal("375.48")  # 163.16 + 134.68 + 77.64
     assert figures["sales EUR"] == Decimal("542.00")
     assert figures["doubts about the sheets"] == 1
-    assert ["A-1", 1, "mug", "oat", date(2027, 3, 19), date(2027, 3, 23), 4, "drying before bisque"] in rows
+    mended = "only a due date 4 days later (2027-03-23)"
+    assert ["A-1", 1, "mug", "oat", date(2027, 3, 19), date(2027, 3, 23), 4, "drying before bisque", mended] in rows
     said = " ".join(str(row[0]) for row in rows if row)
     for caution in ("never dry-sweep", "licensed electrician", "heavy", "leaching", "accountant"):
         assert caution in said

@@ -13,9 +13,12 @@ from pipeline.job import Job
 from pipeline.writing.book.cells import Cell, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
 from pipeline.writing.book.money import OVERHEAD_RATE, TAX_RATE, WANTED_RATE
-from pipeline.writing.book.tables import LINE_HEIGHT, Table, with_line
+from pipeline.writing.book.tables import FILLED, LINE_HEIGHT, Table, with_line
 
-WIDTHS = (34.0, 22.0, 18.0, 16.0, 13.0, 13.0, 11.0, 34.0)
+WIDEST = 34.0
+"""Characters of a column in which texts run over several lines."""
+
+WIDTHS = (34.0, 22.0, 18.0, 16.0, 13.0, 13.0, 11.0, WIDEST, WIDEST)
 
 LATE: dict[str, Kind] = {
     "order": "text",
@@ -25,7 +28,8 @@ LATE: dict[str, Kind] = {
     "due": "day",
     "ready": "day",
     "days_late": "whole",
-    "held_up_by": "text",
+    "held_up_by": "wrap",
+    "mended_by": "wrap",
 }
 """What is said of a line that is late."""
 
@@ -174,6 +178,8 @@ def _late(grid: Grid, promises: pl.DataFrame, orders: pl.DataFrame, table: Table
                 cells.append(Plain(row[name], Look(kind)))
             else:
                 # A blank cell that is looked up would read 0, were it not made text.
-                cells.append(live(f'{found}&""' if kind == "text" else found, row[name], Look(kind)))
+                cells.append(live(f'{found}&""' if kind in ("text", "wrap") else found, row[name], Look(kind)))
+        tall = max(len(textwrap.wrap(row[name] or "", int(WIDEST * FILLED))) for name in ("held_up_by", "mended_by"))
+        grid.heights[grid.next_row] = LINE_HEIGHT * max(tall, 1) + 2
         grid.add(*cells)
     grid.heights[heading] = LINE_HEIGHT + 2
