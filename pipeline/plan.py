@@ -100,7 +100,8 @@ def whole_plan(job: Job, problems: pl.DataFrame) -> Outcome:
     if outcome.stopped:
         return outcome
     results = dict(outcome.results)
-    doubts = _step("doubts", "doubts")(job, results["materials_cost"], results["materials_to_buy"], results["space"])
+    read = ("materials_cost", "materials_to_buy", "space", "stock_differences")
+    doubts = _step("doubts", "doubts")(job, *(results[name] for name in read))
     results["problems"] = pl.concat([problems, doubts])
     return Outcome({name: results[name] for name in SHEETS_OUT}, results["problems"])
 

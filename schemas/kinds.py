@@ -258,6 +258,13 @@ MORE_OUT_THAN_IN = ProblemKind(
     "`{value}` good pieces, and the seconds with them, are more than the {entered} that went in",
     "correct `pieces_in`, `pieces_out` or `seconds`",
 )
+BALANCE_OF_NOTHING = ProblemKind(
+    "balance of nothing",
+    "stop",
+    "A row of `opening_balances` does not say what clay, material or form it is of, or how far part-made goods are.",
+    "{what} are carried over, and `{column}` is blank",
+    "fill in `{column}` as `closing_balances` of the last period has it, or take the row out",
+)
 DATES_CROSSED = ProblemKind(
     "dates crossed",
     "stop",

@@ -100,6 +100,20 @@ WINDOW_PASSED = ProblemKind(
     "`{stage}` should have followed by {latest}",
     "look whether the pieces can still be worked; take the row out if they are lost",
 )
+CARRIED_OVER = ProblemKind(
+    "not what was carried over",
+    "doubt",
+    "The sheets have more or less of something than the last period's books closed with, `opening_balances`.",
+    "of `{value}` there are {now} worth {worth}, and {carried} worth {before} were carried over",
+    "count again and correct {where}; what stays is booked as a stock difference, so explain it to the bookkeeper",
+)
+DEPOSIT_GONE = ProblemKind(
+    "deposit gone",
+    "doubt",
+    "The last period's books closed with a deposit that the orders do not have any more.",
+    "{before} of the order `{value}` were carried over, and orders have {worth}",
+    "fill in its `deposit` in orders; if it was paid back or kept, book that and take the row out",
+)
 BATS_TAKEN = ProblemKind(
     "bats stay taken",
     "doubt",

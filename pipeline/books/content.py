@@ -32,6 +32,10 @@ class Content(NamedTuple):
     finished: bool
 
 
+NO_CONTENT = Content(0, (Fraction(0), Fraction(0)), None, Fraction(1), finished=False)
+"""Of a form that nobody orders nothing is known."""
+
+
 def contents(piece_costs: pl.DataFrame, settings: Settings) -> Contents:
     """Every form and stage of ``piece_costs``; the pieces that leave a stage bear what is normally lost there.
 

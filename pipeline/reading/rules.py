@@ -9,6 +9,7 @@ from pandera.errors import SchemaError, SchemaErrorReason, SchemaErrors
 
 from pipeline.reading.headings import ROW
 from schemas import kinds
+from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.problem import Problem, ProblemKind
 from schemas.sheet import Column, Sheet, columns, sheet_key
 
@@ -148,6 +149,16 @@ ROW_RULES = (
         pl.col("pieces_out") + pl.col("seconds").fill_null(0) > pl.col("pieces_in"),
         kinds.MORE_OUT_THAN_IN,
         {"entered": "pieces_in"},
+    ),
+    *(
+        RowRule(
+            "opening_balances",
+            column,
+            pl.col("what").is_in(whose) & pl.col(column).is_null(),
+            kinds.BALANCE_OF_NOTHING,
+            {"what": "what"},
+        )
+        for column, whose in (("item", [RAW, PACKING, PART_MADE, FINISHED]), ("stage", [PART_MADE]))
     ),
     RowRule("closed_days", "to", pl.col("to") < pl.col("from"), kinds.DATES_CROSSED, {"first": "from"}),
 )

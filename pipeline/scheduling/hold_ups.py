@@ -19,7 +19,8 @@ one way of working, and to fewer things."""
 NOT_TOLD = "more than could be looked into in so large a plan"
 """What holds up a line of a large plan for which nothing was found that helps."""
 
-HOURS, KILN, BATS, CLOSED, LIMITS, CLAY = "hours", "kiln", "bats", "closed days", "most a day", "clay"
+HOURS, KILN, BATS, CLOSED, LIMITS = "hours", "kiln", "bats", "closed days", "most a day"
+CLAY, MATERIALS = "clay", "materials"
 """What may hold up; a kiln is followed by its name."""
 
 
@@ -70,7 +71,7 @@ def hold_ups(shop: Shop, late: Mapping[int, int]) -> dict[int, HoldUp]:
     unhelped = [line for line in late if best[line] == late[line]]
     if unhelped and sure:
         free = shop
-        for ease in (_more_hours, _second_kilns, _bats_enough, _never_closed, _no_limits, _clay_in_hand):
+        for ease in ALL_EASED:
             free = ease(free)
         tried = trials.late(free, part)
         for line in unhelped if tried is not None else ():
@@ -98,6 +99,8 @@ def _reliefs(shop: Shop) -> Iterator[Relief]:
         yield Relief(LIMITS, "most pieces a day; without that limit", _no_limits(shop))
     if any(flow.clay_day > shop.calendar.start for flow in shop.flows):
         yield Relief(CLAY, "clay to be delivered; with it in the studio", _clay_in_hand(shop))
+    if any(flow.supplied for flow in shop.flows):
+        yield Relief(MATERIALS, "materials to be delivered; with them in the studio", _materials_in_hand(shop))
 
 
 def _unlike_kilns(shop: Shop) -> list[str]:

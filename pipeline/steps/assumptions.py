@@ -7,12 +7,18 @@ from typing import TYPE_CHECKING
 
 import polars as pl
 
+from pipeline.books.method import method
 from pipeline.glazing import glazing_stage
 from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
+<<<<<<< HEAD
 from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD, THOROUGH
+=======
+from schemas.accounts import PART_MADE
+from schemas.settings import CHEAPEST
+>>>>>>> ab8b516 (Tell what differs from what the last books closed with, and by what method the books are made)
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 
@@ -35,6 +41,7 @@ def assumptions(job: Job, pieces: pl.DataFrame) -> pl.DataFrame:
         *_kiln_room(job),
         *_costs(job),
         *_money(job),
+        *_books(job, pieces),
     ]
     own = pl.DataFrame(rows, schema=["what", "value", "why"], orient="row") if rows else None
     parts = [job.readings.select("what", "value", "why")] + ([own] if own is not None else [])
@@ -261,3 +268,42 @@ def _money(job: Job) -> Iterator[Assumption]:
         "materials, firing, paid labour, less what seconds fetch",
         "own time and overhead are in the full cost alone; an accountant decides what goes into the books",
     )
+
+
+def _books(job: Job, pieces: pl.DataFrame) -> Iterator[Assumption]:
+    """How the books value stock, and what they cannot know of it."""
+    yield (
+        "the books",
+        method(job.settings),
+        "settings stock_value and stock_overhead; an accountant decides whether it is the right one (IAS 2)",
+    )
+    yield (
+        "lines delivered",
+        "all of a line on the day it is ready",
+        "its deposit and its cost stay in the books until then; spares are of no value until somebody buys them",
+    )
+    if job.in_progress.is_empty():
+        return
+    carried = set(job.opening_balances.filter(pl.col("what") == PART_MADE).select("item", "stage").iter_rows())
+    stood = job.in_progress.select("form", "stage_done").unique(maintain_order=True).rows()
+    new = [at for at in stood if at not in carried]
+    if not new:
+        return
+    begun = dict(_first_seen(pieces).iter_rows())
+    unknown = [f"{form} after {stage}" for form, stage in new if not begun.get(form)]
+    known = [f"{form} after {stage}" for form, stage in new if begun.get(form)]
+    why = "opening_balances do not have them: save the last period's closing_balances under that name"
+    if known:
+        yield f"what is in {_listed(known)} when the books open", "what the plan's own pieces cost up to there", why
+    if unknown:
+        yield (
+            f"what is in {_listed(unknown)} when the books open",
+            "not known, so counted as nought",
+            f"no piece of this plan goes all that way, and {why}",
+        )
+
+
+def _first_seen(pieces: pl.DataFrame) -> pl.DataFrame:
+    """For each form, how many pieces of the plan are still to begin."""
+    first = pieces.filter(pl.col("step") == pl.col("step").min().over("form"))
+    return first.group_by("form").agg((pl.col("pieces_in") - pl.col("already_done")).sum())

@@ -13,7 +13,17 @@ from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.routes import routes
 from pipeline.waits import Wait, drying_factors, window
-from schemas.plan_kinds import BATS_TAKEN, BOARDS_SHORT, NO_PRICE, ORDER_TOO_LATE, TWO_LOTS, WINDOW_PASSED
+from schemas.accounts import DEPOSITS, PACKING, RAW
+from schemas.plan_kinds import (
+    BATS_TAKEN,
+    BOARDS_SHORT,
+    CARRIED_OVER,
+    DEPOSIT_GONE,
+    NO_PRICE,
+    ORDER_TOO_LATE,
+    TWO_LOTS,
+    WINDOW_PASSED,
+)
 from schemas.problem import Problem, problems_sheet
 
 
@@ -40,7 +50,13 @@ def buying_doubts(job: Job, packs_to_buy: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def doubts(job: Job, materials_cost: pl.DataFrame, materials_to_buy: pl.DataFrame, space: pl.DataFrame) -> pl.DataFrame:
+def doubts(
+    job: Job,
+    materials_cost: pl.DataFrame,
+    materials_to_buy: pl.DataFrame,
+    space: pl.DataFrame,
+    stock_differences: pl.DataFrame,
+) -> pl.DataFrame:
     """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
     route = routes(job.forms, job.stages, job.form_minutes)
     taken = share_in_progress(job.orders, job.forms, route, job.in_progress, job.settings.loss_cover)
@@ -51,8 +67,39 @@ def doubts(job: Job, materials_cost: pl.DataFrame, materials_to_buy: pl.DataFram
             *_two_lots(job, materials_cost),
             *_unpriced(job, materials_to_buy),
             *_boards(job, space),
+            *_carried_over(job, stock_differences),
         ]
     )
+
+
+def _carried_over(job: Job, stock_differences: pl.DataFrame) -> Iterator[Problem]:
+    """What is not as the last books closed: in quantity, or by more than a hundredth of its worth. Less than that is
+    what pennies come to, and stands in ``stock_differences`` alone.
+    """
+    listed = job.opening_balances.select("what", "item", "order", "stage", "row").rows()
+    digits = job.settings.minor_digits
+    for row in stock_differences.iter_rows(named=True):
+        carried, now = round(row["carried"], 3), round(row["now"], 3)
+        before, worth = (f"{row[name]:.{digits}f}" for name in ("carried_value", "value"))
+        what = row["what"]
+        if what == DEPOSITS:
+            at = next((line for *_, order, _, line in listed if order == row["order"]), None)
+            yield DEPOSIT_GONE.at("opening_balances", at, "value", row["order"], before=before, worth=worth)
+        elif carried != now or abs(row["difference"]) * 100 > max(row["carried_value"], row["value"]):
+            of = (what, row["item"], row["stage"])
+            at = next((line for kind, item, _, stage, line in listed if (kind, item, stage) == of), None)
+            item = row["item"] if row["stage"] is None else f"{row['item']} after {row['stage']}"
+            where = STOCK_SHEETS.get(what, "in_progress")
+            words = {"now": _counted(now, row["unit"]), "carried": _counted(carried, row["unit"]), "worth": worth}
+            yield CARRIED_OVER.at("opening_balances", at, "quantity", item, before=before, where=where, **words)
+
+
+def _counted(number: float, unit: str) -> str:
+    return f"{number:g} {unit}" if unit == "kg" or number == 1 else f"{number:g} {unit}s"
+
+
+STOCK_SHEETS = {RAW: "clay_stock or materials", PACKING: "materials"}
+"""Where what is in stock is counted; goods stand in ``in_progress``."""
 
 
 def _unpriced(job: Job, materials_to_buy: pl.DataFrame) -> Iterator[Problem]:

@@ -10,7 +10,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.books.content import Content, Contents, contents
+from pipeline.books.content import NO_CONTENT, Content, Contents, contents
 from pipeline.books.flow import Flow, Goods, flows
 from pipeline.books.opening import Worth, part_made_worth
 from pipeline.books.period import closes, opens
@@ -129,7 +129,7 @@ def _rows(
     for stage, pieces in stages.items():
         if not pieces:
             continue
-        content, inner = inside[line[1], stage], worth[stage]
+        content, inner = inside.get((line[1], stage), NO_CONTENT), worth[stage]
         percents = (float(percent) for percent in content.percents)
         units = (float(round(_units(pieces, content, element), 6)) for element in ELEMENTS)
         money = (None, None, None) if inner is None else (*inner, sum(inner))

@@ -9,7 +9,7 @@ import polars as pl
 
 from pipeline.accounts import packing_materials, stock_account
 from pipeline.job import Job
-from schemas.accounts import DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
+from schemas.accounts import BALANCES, DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
 from schemas.sheet import shaped, types
 from schemas.sheets_out.part_made import OPENING
 from schemas.sheets_out.stock_differences import StockDifferences
@@ -39,7 +39,7 @@ def stock_differences(
     if not job.opening_balances.is_empty():
         carried = _sums(job.opening_balances.filter(pl.col("lot").is_null() | (pl.col("what") != FINISHED)), job)
         now = _now(job, materials_ledger, part_made, finished_goods)
-        for key in sorted(carried.keys() | now.keys(), key=lambda key: [str(part or "") for part in key]):
+        for key in sorted(carried.keys() | now.keys(), key=_place):
             before, worth = carried.get(key, (0.0, NOTHING))
             there, value = now.get(key, (0.0, NOTHING))
             missing = key[0] != DEPOSITS or value < worth
@@ -48,6 +48,11 @@ def stock_differences(
                 unit = {RAW: "kg", PACKING: "kg", DEPOSITS: None}.get(what, "piece")
                 rows.append((what, item, order, None, stage, unit, before, there, worth, value, value - worth))
     return shaped(StockDifferences, pl.DataFrame(rows, schema=types(StockDifferences), orient="row"))
+
+
+def _place(key: Key) -> tuple[int, list[str]]:
+    """Materials before goods before deposits, each by its name."""
+    return BALANCES.index(key[0]), [name or "" for name in key[1:]]
 
 
 Row = tuple[str, str | None, str | None, str | None, float, Decimal | None]

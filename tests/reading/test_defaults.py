@@ -29,7 +29,7 @@ MAY_BE_BLANK = {
     "materials": {"supplier", "lot", "received", "pack_price"},
     "glaze_buckets": {"batch_g"},
     "form_materials": {"stage"},
-    "opening_balances": {"item", "lot", "order", "glaze", "stage", "unit", "value"},
+    "opening_balances": {"lot", "order", "glaze", "stage", "unit", "value"},
 }  # fmt: skip
 """Columns of a job whose blanks mean "any", "none" or "no limit"."""
 
@@ -52,7 +52,7 @@ BARE = {
     "glaze_buckets": "glaze\noat\n",
     "form_materials": "form,material,each_g\nmug,feldspar,5\n",
     "accounts": "what,code\nwages,5110\n",
-    "opening_balances": "what\nraw materials\n",
+    "opening_balances": "what,item\nraw materials,buff\n",
     "settings": "name,value\nstart,2027-04-01\n",
 }
 """Every optional sheet, filled in as little as may be."""

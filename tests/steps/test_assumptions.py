@@ -20,6 +20,7 @@ PRICED: Cells = {"order": "A", "form": "cup", "quantity": 10, "unit_price": Deci
 THROW: list[Cells] = [{"stage": "throw", "loss_pct": 0.0}, {"stage": "turn", "loss_pct": 20.0}]
 
 BOOKS = "book cost"
+ALWAYS = [BOOKS, "the books", "lines delivered"]
 """What is told of every plan."""
 
 
@@ -36,7 +37,7 @@ def cups(*orders: Cells, **more: Any) -> Job:
 
 def test_a_plain_job_rests_on_what_counts_as_a_cost_alone() -> None:
     value, why = told(cups())[BOOKS]
-    assert list(told(cups())) == [BOOKS]
+    assert list(told(cups())) == ALWAYS
     assert value == "materials, firing, paid labour, less what seconds fetch"
     assert "own time" in why
     assert "overhead" in why
@@ -45,7 +46,7 @@ def test_a_plain_job_rests_on_what_counts_as_a_cost_alone() -> None:
 def test_what_was_read_comes_first() -> None:
     readings = frame("assumptions", [{"what": "forms.method: cup", "value": "thrown", "why": "no method is given"}])
     found = told(replace(cups(), readings=readings))
-    assert list(found) == ["forms.method: cup", BOOKS]
+    assert list(found) == ["forms.method: cup", *ALWAYS]
     assert found["forms.method: cup"] == ("thrown", "no method is given")
 
 
@@ -234,3 +235,25 @@ def test_half_of_a_month_s_overhead_is_left_out_and_the_whole_is_told() -> None:
 def test_a_work_log_changes_no_plan() -> None:
     log = [{"form": "cup", "stage": "turn", "pieces_in": 10, "pieces_out": 7}]
     assert "left out of the plan" in told(cups(work_log=log))["losses of the work log"][0]
+
+
+def test_the_method_of_the_books() -> None:
+    value, why = told(cups())["the books"]
+    assert "oldest first" in value
+    assert "no overhead" in value
+    assert "accountant" in why
+    value, _ = told(cups(settings={"stock_value": "average", "stock_overhead": "in"}))["the books"]
+    assert "average price" in value
+    assert "normal hours" in value
+
+
+def test_what_is_in_goods_that_were_there_before() -> None:
+    # Of 10 cups, 20 % lost, 13 (12.5) go on: with 6 thrown some are begun, with 13 none, so what one costs is unknown.
+    some = told(cups(in_progress=[{"form": "cup", "stage_done": "throw", "pieces": 6}]))
+    assert some["what is in cup after throw when the books open"][0] == "what the plan's own pieces cost up to there"
+    every: list[Cells] = [{"form": "cup", "stage_done": "throw", "pieces": 13}]
+    value, why = told(cups(in_progress=every))["what is in cup after throw when the books open"]
+    assert value == "not known, so counted as nought"
+    assert "opening_balances" in why
+    carried: Cells = {"what": "part-made goods", "item": "cup", "stage": "throw", "quantity": 13.0, "value": Decimal(9)}
+    assert not [what for what in told(cups(in_progress=every, opening_balances=[carried])) if "books open" in what]
