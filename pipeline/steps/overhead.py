@@ -36,7 +36,7 @@ def overhead(stage_hours: pl.DataFrame, schedule: pl.DataFrame, *, settings: Set
     hours = sum(worked.values(), Fraction(0))
     rate, cost, normal = settings.overhead_per_hour, None, None
     if settings.overhead_per_month is not None and settings.normal_hours_per_month:
-        months = _months(settings.start, last)
+        months = months_between(settings.start, last)
         monthly, usual = Fraction(settings.overhead_per_month), Fraction(str(settings.normal_hours_per_month))
         cost, normal = amount(months * monthly, digits), months * usual
         rate = amount(Fraction(cost) / hours if hours > normal else monthly / usual, MONEY_DIGITS)
@@ -53,7 +53,7 @@ def line_overheads(hours: dict[Line, Fraction], rate: Decimal, digits: int) -> d
     return {line: amount(worked * Fraction(rate), digits) for line, worked in hours.items()}
 
 
-def _months(first: date, last: date) -> Fraction:
+def months_between(first: date, last: date) -> Fraction:
     """How many months lie between two days, both counted; each day is its part of its month."""
     months, day = Fraction(0), first
     while day <= last:

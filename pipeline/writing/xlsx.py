@@ -33,7 +33,7 @@ STAGE_FILLS = (
 )  # fmt: skip
 """Fills for stages, light enough for black letters; after the last the first again. Letters tell stages apart, too."""
 
-HAIR, THIN, DOUBLE = 7, 1, 6
+HAIR, THIN, MEDIUM, DOUBLE = 7, 1, 2, 6
 """Kinds of line."""
 
 SQUARE = {"border": HAIR, "border_color": RULE}
@@ -48,6 +48,7 @@ ROLES: dict[str, dict[str, Any]] = {
         "left": HAIR,
         "left_color": RULE,
     },
+    "input": {"valign": "vcenter", "border": MEDIUM, "border_color": INK},
     "figure": {"align": "right", "bottom": HAIR, "bottom_color": RULE},
     "total": {"bold": True, "top": THIN, "bottom": DOUBLE},
     "title": {"bold": True, "font_size": 15},
@@ -57,7 +58,7 @@ ROLES: dict[str, dict[str, Any]] = {
     "work": {"align": "center", "valign": "vcenter", "font_size": 9, **SQUARE},
     "date_head": {"align": "center", "bg_color": HEAD_FILL, "font_size": 9},
 }
-INDENTED = ("body", "heading", "total", "batch")
+INDENTED = ("body", "heading", "total", "batch", "input")
 """Roles whose words keep clear of the number in the column before."""
 
 MARKS: dict[str, dict[str, Any]] = {

@@ -16,6 +16,7 @@ from pipeline.job import Job
 from schemas import SHEETS_IN, SHEETS_OUT
 from schemas.settings import Settings
 from schemas.sheet import Sheet, blank, columns, shaped
+from tests.shops import frame
 from tests.writing.example_books import books
 
 FORMULA = "=1+1"
@@ -28,6 +29,7 @@ JUG = ("@fair", "jug", "fern*")
 SETTINGS = Settings(
     start=date(2027, 3, 1),
     currency="EUR",
+    energy_price=Decimal("0.28"),
     overhead_per_hour=Decimal("4.50"),
     wanted_hourly_rate=Decimal(20),
     tax_pct=10.0,
@@ -56,11 +58,16 @@ def given(name: str, *rows: tuple[Any, ...]) -> pl.DataFrame:
     return frame.with_columns(row=pl.int_range(2, pl.len() + 2, dtype=pl.Int64))
 
 
+def said(name: str, *rows: dict[str, Any]) -> pl.DataFrame:
+    """The same from the cells that matter."""
+    return frame(name, list(rows)).with_columns(row=pl.int_range(2, pl.len() + 2, dtype=pl.Int64))
+
+
 STAGES = ("wedge", "throw", "turn", "bisque firing", "glaze", "glaze firing", "finish")
 
 
 def job() -> Job:
-    """The job. The steps' other sheets are empty: the workbook does not read them."""
+    """The job. The sheets that the workbook does not read are empty."""
     empty = {name: given(name) for name in SHEETS_IN if name != "settings"}
     sheets = empty | {
         "orders": given(
@@ -68,6 +75,27 @@ def job() -> Job:
             (*MUG[:1], FORMULA, *MUG[1:], 20, march(19), "16.00", "50.00", 1, LINK),
             (*PLATE[:1], FORMULA, *PLATE[1:], 12, date(2027, 4, 30), "18.50", "0", None, None),
             (*JUG[:1], "Mill Lane", *JUG[1:], 4, None, None, "0", None, "+ lid"),
+        ),
+        "forms": said(
+            "forms",
+            {"form": "mug", "second_price": Decimal(8), "seconds_pct": 50.0, "other_cost": Decimal("0.40")},
+            {"form": "plate", "clay": "half and half", "other_cost": Decimal("0.55")},
+            {"form": "jug", "clay": "dark", "other_cost": Decimal("1.10")},
+        ),
+        "clay_stock": said(
+            "clay_stock",
+            {"clay": "buff", "lot": "L204", "bag_kg": 12.5, "bags": 1, "loose_kg": 4.5, "bag_price": Decimal("13.80")},
+            {"clay": "dark", "lot": "D17", "bag_kg": 10.0, "bags": 2, "loose_kg": 1.5, "bag_price": Decimal("15.25")},
+        ),
+        "materials": said(
+            "materials",
+            {"material": "feldspar", "pack_kg": 5.0, "loose_kg": 1.2, "pack_price": Decimal("9.60")},
+            {"material": "quartz", "pack_kg": 5.0, "loose_kg": 2.4},
+        ),
+        "firings": said(
+            "firings",
+            {"firing": "bisque", "kiln": "back kiln", "kwh": 46.0, "other_cost": Decimal("3.20")},
+            {"firing": "glaze", "kiln": "back kiln", "kwh": 62.0, "other_cost": Decimal("4.80")},
         ),
         "stages": given(
             "stages",
@@ -117,13 +145,13 @@ def results() -> dict[str, pl.DataFrame]:
         "materials_cost": [
             (*MUG, "buff", "L204", 8.778, "kg", "1.104", "0", "9.69"),
             (*MUG, "feldspar", None, 0.22, "kg", "1.92", "0", "0.42"),
-            (*MUG, "packaging", None, 20.0, "piece", "0.40", "0", "8.00"),
-            # 5.323 x 1.104 is 5.877, and the odd penny of the lot goes to it.
-            (*PLATE, "buff", "L204", 5.323, "kg", "1.104", "0.01", "5.89"),
-            (*PLATE, "dark", "D17", 5.324, "kg", "1.525", "-0.01", "8.11"),
-            (*PLATE, "packaging", None, 12.0, "piece", "0.55", "0", "6.60"),
+            (*MUG, "packaging and the like", None, 20.0, "piece", "0.40", "0", "8.00"),
+            # 14.101 kg of L204 are 15.57: 9.69 and 5.88. 11.152 kg of D17 are 17.01: 8.12 and 8.89.
+            (*PLATE, "buff", "L204", 5.323, "kg", "1.104", "0", "5.88"),
+            (*PLATE, "dark", "D17", 5.324, "kg", "1.525", "0", "8.12"),
+            (*PLATE, "packaging and the like", None, 12.0, "piece", "0.55", "0", "6.60"),
             (*JUG, "dark", "D17", 5.828, "kg", "1.525", "0", "8.89"),
-            (*JUG, "packaging", None, 4.0, "piece", "1.10", "0", "4.40"),
+            (*JUG, "packaging and the like", None, 4.0, "piece", "1.10", "0", "4.40"),
         ],
         "schedule": _schedule(),
         "kiln_loads": [
@@ -169,8 +197,8 @@ def results() -> dict[str, pl.DataFrame]:
             ("L2", "glaze", "back kiln", march(18), march(22), *JUG, 5, 17.2355,
              "2.99", "0.83", "3.82", 20.0, "0", "6.00", "9.82"),
         ],
-        # 13.0167 hours at 4.50: 26.18 + 20.85 + 11.55 = 58.58, row by row; 70.00 - 58.58 = 11.42.
-        "overhead": [(march(1), march(23), 13.0167, 14.5, "70.00", "4.50", "58.58", "11.42")],
+        # 13.0167 hours at 4.50: 26.18 + 20.85 + 11.55 = 58.58, row by row.
+        "overhead": [(march(1), march(23), 13.0167, None, None, "4.50", "58.58", None)],
         "job_costs": [
             # Mugs: 18.11 + 17.93 + 0 = 36.04, less 0.47 seconds at 8.00, 3.76: 32.28; + 104.70 + 26.18 = 163.16; of
             # 320.00 that leaves 156.84, 49.01 %.
@@ -195,13 +223,14 @@ def results() -> dict[str, pl.DataFrame]:
              0.272059, 5.828, None, None, None),
         ],
         "piece_costs": [
-            # 0.44 of clay, and 0.354545 + 0.088636 of own time and overhead: 0.883181.
-            ("mug", 1, "wedge", 22, "0.44", None, "0", "0.354545", "0.088636", 0.0, "0", "0.44", "0.883181"),
-            ("mug", 2, "throw", 22, "0", None, "0", None, None, 5.0, "0", None, None),
+            # 9.69 / 22 = 0.440455 of clay; with 7.80 / 22 of own time and 0.4333 h x 4.50 / 22 of overhead 0.88363.
+            ("mug", 1, "wedge", 22, "0.440455", "0", "0", "0.354545", "0.08863", 0.0, "0", "0.440455", "0.88363"),
+            # 22.80 / 22 and 1.2667 h x 4.50 / 22 more.
+            ("mug", 2, "throw", 22, "0", "0", "0", "1.036364", "0.259098", 0.0, "0", "0.440455", "2.179091"),
         ],
         "losses": [
-            # 100 - 75 = 25 not good, 10 of them normal: 15 at 17.00 = 255.00; ten seconds at 7.00.
-            ("mug", "glaze firing", 100, 75, 10, 15, 10.0, 15.0, "17.00", "255.00", "70.00", "0", "255.00"),
+            # 100 - 75 = 25 not good, 10 of them normal: 15 at 17.00 = 255.00; ten seconds at 8.00, none of them normal.
+            ("mug", "glaze firing", 100, 75, 10, 15, 10.0, 15.0, "17.00", "255.00", "80.00", "80.00", "175.00"),
             ("jug", "turn", 12, 11, 0, 1, 0.24, 0.76, None, None, "0", "0", None),
         ],
         "purchases": [
@@ -212,13 +241,16 @@ def results() -> dict[str, pl.DataFrame]:
              "raw materials"),
         ],
         "materials_ledger": [
-            # 17 kg at 1.104 are 18.77; 9.69 + 5.89 = 15.58 used. 21.5 kg at 1.525 are 32.79; 8.11 + 8.89 = 17.00 used.
-            ("buff", "L204", 17.0, 0.0, 0.0, 14.101, 2.899, "18.77", "0", "15.58", "3.19"),
+            # 17 kg at 1.104 are 18.77; 9.69 + 5.88 = 15.57 used. 21.5 kg at 1.525 are 32.79; 8.12 + 8.89 = 17.01 used.
+            ("buff", "L204", 17.0, 0.0, 0.0, 14.101, 2.899, "18.77", "0", "15.57", "3.20"),
             ("buff", "reclaim", 0.0, 0.0, 0.3, 0.0, 0.3, "0", "0", "0", "0"),
             ("buff", "to buy", 0.0, 12.5, 0.0, 0.0, 12.5, "0", "13.80", "0", "13.80"),
-            ("dark", "D17", 21.5, 0.0, 0.0, 11.152, 10.348, "32.79", "0", "17.00", "15.79"),
+            ("dark", "D17", 21.5, 0.0, 0.0, 11.152, 10.348, "32.79", "0", "17.01", "15.78"),
+            # 73.5 g of feldspar at 1.92 are 0.14.
+            ("feldspar", "in the bucket", 0.0735, 0.0, 0.0, 0.0, 0.0735, "0.14", "0", "0", "0.14"),
             ("feldspar", None, 1.2, 0.0, 0.0, 0.22, 0.98, "2.30", "0", "0.42", "1.88"),
             ("feldspar", "to buy", 0.0, 5.0, 0.0, 0.0, 5.0, "0", "9.60", "0", "9.60"),
+            ("quartz", "in the bucket", 0.049, 0.0, 0.0, 0.0, 0.049, None, "0", None, None),
             ("quartz", None, 2.4, 0.0, 0.0, 0.0, 2.4, None, "0", None, None),
         ],
         "sales": [

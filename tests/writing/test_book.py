@@ -23,7 +23,8 @@ TABS = [
     "calendar", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
     "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "earnings", "materials",
     "labour", "firing costs", "overhead", "piece costs", "losses",
-    "purchases", "materials ledger", "sales", "checks", "orders", "space", "assumptions", "problems",
+    "purchases", "materials ledger", "lots", "shares", "sales", "checks", "prices", "orders",
+    "space", "assumptions", "problems",
 ]  # fmt: skip
 
 
@@ -256,14 +257,14 @@ def test_money_is_named_in_the_heading(currency: str, heading: str, cost: str) -
 
 def test_formulas_round_to_the_places_of_the_currency() -> None:
     tab = tab_of(book(example.job_in("JPY"), example.results()), "materials")
-    formulas = [row[-3].formula for row in tab.rows if len(row) > 3 and isinstance(row[-3], Live)]
-    assert formulas[0] == "=ROUND(G6*I6,0)+J6"
+    formulas = [row[9].formula for row in tab.rows if len(row) > 9 and isinstance(row[9], Live)]
+    assert formulas[0] == "=K6-ROUND(G6*I6,0)"
 
 
 def test_empty_results_say_so() -> None:
     plan = book(example.job(), example.without_rows(*SHEETS_OUT))
     for tab in plan.tabs:
-        if tab.name not in ("summary", "orders", "charts", "checks"):
+        if tab.name not in ("summary", "orders", "charts", "checks", "prices", "lots"):
             assert any(cell and cell.value == "nothing to show" for row in tab.rows for cell in row), tab.name
             assert tab.filter is None
     figures = {str(row[0]): row[1] for row in values(plan.tabs[0]) if len(row) > 2}

@@ -60,9 +60,9 @@ def test_a_changed_price_and_tax_rate_are_those_of_a_new_plan(studio: Job, tmp_p
     tabs = recalculated_after(
         studio,
         tmp_path,
-        ("summary", 20, 7.7),
+        ("prices", 20, 7.7),
         ("orders", float(OLD), float(NEW)),
-        ("materials to buy", *map(float, pack)),
+        ("prices", *map(float, pack)),
     )
     changed = replace(
         studio,

@@ -62,15 +62,16 @@ def test_the_tabs_are_those_of_the_sheets(plan: Book, tmp_path: Path) -> None:
 
 def test_a_changed_need_moves_the_bags_and_a_changed_price_the_cost(plan: Book, tmp_path: Path) -> None:
     edited = openpyxl.load_workbook(BytesIO(draw(plan)))
-    for tab, old, new in (("clay to buy", 530, 545), ("packs to buy", 440, 450)):
+    for tab, old, new in (("clay to buy", 530, 545), ("prices", 440, 450)):
         (cell,) = [
             cell for row in edited[tab].iter_rows() for cell in row if cell.value == old and cell.data_type == "n"
         ]
         cell.value = new
     edited.save(tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
-    # The pallet stays; 45 kg are left for bags of 12.5: 4 of them, 52.00. 450.00 + 52.00 + 40.00 = 542.00.
+    # The pallet stays; 45 kg are left for bags of 12.5: 4 of them, 52.00. 450.00 + 52.00 + 40.00 = 542.00. The van's
+    # 40.00 by weight: 500 and 50 of 550 kg are 36.36 and 3.64.
     packs = figures(tabs, "packs to buy", "covers kg", "packs", "bought kg", "cost")
-    assert packs == [[500, 1, 500, 487.21], [45, 4, 50, 54.79], [545, 5, 550, 542]]
+    assert packs == [[500, 1, 500, 486.36], [45, 4, 50, 55.64], [545, 5, 550, 542]]
     clays = figures(tabs, "clay to buy", "short kg", "bags to buy", "bought kg", "left kg", "cost")
     assert clays[1] == [545, 5, 550, 5, 542]

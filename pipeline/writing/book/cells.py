@@ -34,8 +34,8 @@ Kind = Literal[
 Paper = Literal["A4", "Letter"]
 """The paper that a workbook is set up for."""
 
-Role = Literal["body", "heading", "total", "title", "note", "strong", "figure", "batch", "work", "date_head"]
-"""What a cell is for: it decides weight, lines and alignment."""
+Role = Literal["body", "heading", "total", "title", "note", "strong", "figure", "batch", "work", "date_head", "input"]
+"""What a cell is for: it decides weight, lines and alignment. An ``input`` is there to be typed over."""
 
 
 class Look(NamedTuple):

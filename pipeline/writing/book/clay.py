@@ -8,7 +8,20 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid, Place
-from pipeline.writing.book.tables import Head, Table, changed, exact, heads, placed, table_tab
+from pipeline.writing.book.money import unrounded_head
+from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.shares import Amount, Shares, unrounded_share
+from pipeline.writing.book.tables import (
+    BY_ROW,
+    Head,
+    Table,
+    changed,
+    exact,
+    formula_of,
+    heads,
+    placed,
+    table_tab,
+)
 from pipeline.writing.shown import FORMULA_PLACES
 from schemas.settings import Settings
 from schemas.sheets_out.clay_to_buy import ClayToBuy
@@ -28,9 +41,9 @@ ON_PACKS = frozenset({"bag_kg", "bag_price"})
 
 
 def clay_tabs(
-    clay_to_buy: pl.DataFrame, packs_to_buy: pl.DataFrame, settings: Settings
-) -> tuple[Tab, Table, Tab, Table]:
-    """The tab of the clays and its table, the tab of the packs and its table.
+    clay_to_buy: pl.DataFrame, packs_to_buy: pl.DataFrame, prices: Prices, shares: Shares, settings: Settings
+) -> tuple[Tab, Table, Tab, Table, pl.DataFrame]:
+    """The tab of the clays and its table, the tab of the packs, its table and what that holds.
 
     Each reads from the other: packs cover what is short of a clay, and what is bought of it is all its packs. Where a
     table stands does not hang on its formulas, so both are placed without, and then made with them.
@@ -40,11 +53,51 @@ def clay_tabs(
     packs = numbers.join(exact(PacksToBuy, packs_to_buy, settings), on="clay", validate="1:m", maintain_order="left")
     last = pl.int_range(pl.len()).over("number") == pl.len().over("number") - 1
     packs = packs.with_columns(certain_kg=pl.when(~last).then("covers_kg"))
+    packs = _with_carriage(packs, packs_to_buy, prices, shares, settings)
     _, clays_at = _clay_tab(clays, settings, {})
     _, packs_at = _packs_tab(packs, settings, {})
     clay_tab, table = _clay_tab(clays, settings, _clay_formulas(packs_at.place, settings))
     packs_tab, bought = _packs_tab(packs, settings, _packs_formulas(packs_at.place, clays_at.place, settings))
-    return clay_tab, table, packs_tab, bought
+    return clay_tab, table, packs_tab, bought, packs
+
+
+def _with_carriage(
+    packs: pl.DataFrame, packs_to_buy: pl.DataFrame, prices: Prices, shares: Shares, settings: Settings
+) -> pl.DataFrame:
+    """The packs with their unrounded shares of the carriage of each supplier, and the formulas of price and carriage.
+
+    The rows of ``packs`` are those of ``packs_to_buy``, in the order of the clays, which both have.
+    """
+    digits = settings.minor_digits
+    suppliers = [name for name in packs_to_buy["supplier"].unique(maintain_order=True) if prices.has("carriage", name)]
+    number_of = {name: number for number, name in enumerate(suppliers, 1)}
+    numbered = packs.with_columns(
+        pl.Series("supplier_number", [number_of.get(name) for name in packs["supplier"]], dtype=pl.Int64)
+    )
+    of_order = numbered.group_by("supplier_number").agg(pl.col("carriage").sum(), pl.col("bought_kg").sum().round(10))
+    totals = {number: (carriage, weight) for number, carriage, weight in of_order.iter_rows()}
+    at = shares.add(
+        [
+            Amount("carriage", name, number, f"ROUND(N({prices.price('carriage', name)}),{digits})", totals[number][0])
+            for name, number in number_of.items()
+        ]
+    )
+    values: list[float | None] = []
+    formulas: list[tuple[str, str, str]] = []
+    for place, (clay, number, weight) in enumerate(numbered.select("clay", "supplier_number", "bought_kg").iter_rows()):
+        price = prices.price(*(("pack", place) if prices.has("pack", place) else ("newest", clay)))
+        if number is None:
+            values.append(None)
+            formulas.append((price, "", ""))
+        else:
+            row = at[number]
+            values.append(unrounded_share(totals[number][0], weight, totals[number][1], digits))
+            formulas.append((price, shares.rounded(row, "{carriage_unrounded}"), shares.unrounded(row, "{bought_kg}")))
+    names = ("pack_price", "carriage", "carriage_unrounded")
+    made = pl.DataFrame(formulas, schema={formula_of(name): pl.String for name in names}, orient="row")
+    return pl.concat([numbered, made], how="horizontal").with_columns(
+        pl.Series("carriage_unrounded", values, dtype=pl.Float64)
+    )
 
 
 def _clay_tab(clays: pl.DataFrame, settings: Settings, formulas: Mapping[str, str]) -> tuple[Tab, Table]:
@@ -71,7 +124,7 @@ def _clay_formulas(packs: Place, settings: Settings) -> dict[str, str]:
     }
 
 
-def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: Mapping[str, str]) -> tuple[Tab, Table]:
+def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: dict[str, str]) -> tuple[Tab, Table]:
     """The packs; a changed need, pack or price moves packs and cost."""
     grid = Grid("packs to buy")
     grid.head_beside(
@@ -80,7 +133,8 @@ def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: Mapping[str, s
         BOUGHT,
         "They are the cheapest whole packs, with carriage once a supplier. Together "
         "they cover what is short of the clay; of several rows all but the last cover what they hold for certain. If a "
-        "changed need or price would make other packs the cheapest, plan again.",
+        "changed need or price would make other packs the cheapest, plan again; advice and savings are of the prices "
+        "as planned.",
     )
     unit = "kg" if settings.units == "metric" else US_FOR["kg"]
     certain = Head(
@@ -90,7 +144,10 @@ def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: Mapping[str, s
         "Covered whatever is short; the last row covers all the rest.",
     )
     totals = ("covers_kg", "packs", "bought_kg", "carriage", "cost")
-    head = [NUMBER, *heads(PacksToBuy, settings, formulas=formulas, totals=totals)]
+    own = {"pack_price": BY_ROW, "carriage": BY_ROW}
+    head = [NUMBER, *heads(PacksToBuy, settings, formulas=formulas | own, totals=totals)]
+    head += [Head("supplier_number", "supplier no.", "plain", "The supplier's number on the tab of shares.")]
+    head += [unrounded_head(settings, "carriage")]
     return table_tab(grid, placed(head, certain, after="lot"), packs, settings, frozen=2, on_each_page=BOUGHT)
 
 

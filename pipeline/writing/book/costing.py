@@ -1,26 +1,52 @@
-"""The tabs behind what the lines cost: labour, firings, overhead, earnings, a piece by stage, losses."""
+"""The tabs behind what the lines cost and earn: labour, firings, overhead, earnings."""
 
 from __future__ import annotations
 
 import polars as pl
 
+from pipeline.steps.overhead import months_between
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.kiln import NEW_LOAD
-from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE, WHOSE, known, known_sum_of
-from pipeline.writing.book.tables import LINE, Table, exact, heads, table_tab, with_line
+from pipeline.writing.book.money import (
+    ENERGY_PRICE,
+    STAGE_NUMBER,
+    WANTED_RATE,
+    WHOSE,
+    known,
+    known_sum_of,
+    unrounded_head,
+)
+from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.shares import Amount, Shares, unrounded_share
+from pipeline.writing.book.tables import (
+    BY_ROW,
+    LINE,
+    Head,
+    Table,
+    exact,
+    formula_of,
+    heads,
+    placed,
+    table_tab,
+    with_line,
+)
+from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 from schemas.sheets_out.earnings import Earnings
 from schemas.sheets_out.firing_costs import FiringCosts
 from schemas.sheets_out.labour import Labour
-from schemas.sheets_out.losses import Losses
 from schemas.sheets_out.overhead import Overhead
-from schemas.sheets_out.piece_costs import PieceCosts
 from schemas.units import us_factor
 
 
-def labour_tab(labour: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """Who works how long for what; a changed rate moves the costs of every line."""
+def labour_tab(
+    labour: pl.DataFrame, orders: pl.DataFrame, prices: Prices, stage_numbers: pl.Series, settings: Settings
+) -> tuple[Tab, Table]:
+    """Who works how long for what; a changed rate moves the costs of every line.
+
+    ``stage_numbers`` has the number of each row's form and stage on the tab of what a piece costs.
+    """
     grid = Grid("labour")
     grid.head(
         "Labour",
@@ -33,20 +59,34 @@ def labour_tab(labour: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -
         Labour,
         settings,
         formulas={
+            "hourly_rate": BY_ROW,
             "paid_labour": f'IF({{own_time}}="yes",0,{at_rate})',
             "own_labour": f'IF({{own_time}}="yes",{at_rate},0)',
         },
         totals=("minutes", "paid_labour", "own_labour"),
     )
     whose = pl.when("own_time").then(pl.lit("yes")).otherwise(pl.lit("no")).alias("own_time")
-    frame = with_line(exact(Labour, labour, settings).with_columns(whose), orders)
-    return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
+    rates = [prices.price("rate", *row) for row in labour.select("worker", "own_time", "hourly_rate").iter_rows()]
+    frame = with_line(exact(Labour, labour, settings).with_columns(whose), orders).with_columns(
+        stage_numbers,
+        pl.Series(formula_of("hourly_rate"), [f'IF({cell}="","",{cell})' for cell in rates], dtype=pl.String),
+    )
+    return table_tab(grid, [LINE, *head, STAGE_NUMBER], frame, settings, frozen=2)
 
 
 def firing_costs_tab(
-    firing_costs: pl.DataFrame, orders: pl.DataFrame, labour: Table, settings: Settings
-) -> tuple[Tab, Table]:
-    """What each line's part of each load costs."""
+    firing_costs: pl.DataFrame,
+    orders: pl.DataFrame,
+    labour: Table,
+    prices: Prices,
+    shares: Shares,
+    stage_numbers: pl.Series,
+    settings: Settings,
+) -> tuple[Tab, Table, pl.DataFrame]:
+    """What each line's part of each load costs. The frame is what the table holds.
+
+    ``stage_numbers`` has the number of each row's form and firing on the tab of what a piece costs.
+    """
     grid = Grid("firing costs")
     grid.head(
         "What the firings cost",
@@ -60,6 +100,8 @@ def firing_costs_tab(
         FiringCosts,
         settings,
         formulas={
+            "energy": BY_ROW,
+            "wear": BY_ROW,
             "cost": known("{energy}", "{wear}"),
             "paid_labour": known_sum_of(labour, "paid_labour", *in_load),
             "own_labour": known_sum_of(labour, "own_labour", *in_load),
@@ -67,11 +109,49 @@ def firing_costs_tab(
         },
         totals=("energy", "wear", "cost", "attendance_minutes", "paid_labour", "own_labour", "total"),
     )
-    frame = with_line(exact(FiringCosts, firing_costs, settings), orders)
-    return table_tab(grid, [LINE, *head], frame, settings, frozen=2, paints=[NEW_LOAD])
+    frame = with_line(exact(FiringCosts, firing_costs, settings), orders).with_columns(
+        stage_numbers, load_number=pl.col("load").rle_id().cast(pl.Int64) + 1
+    )
+    extra = [Head("load_number", "load no.", "plain", "The load's number on the tab of shares."), STAGE_NUMBER]
+    for name in ("energy", "wear"):
+        frame = _shared_over_loads(frame, name, prices, shares, settings)
+        extra.append(unrounded_head(settings, name))
+    tab, table = table_tab(grid, [LINE, *head, *extra], frame, settings, frozen=2, paints=[NEW_LOAD])
+    return tab, table, frame
 
 
-def overhead_tab(overhead: pl.DataFrame, costs: Table, hours: Table, settings: Settings) -> tuple[Tab, Table]:
+def _shared_over_loads(
+    frame: pl.DataFrame, name: str, prices: Prices, shares: Shares, settings: Settings
+) -> pl.DataFrame:
+    """The rows with their unrounded shares of the loads' energy or wear, and the formulas of the shares."""
+    digits, unrounded = settings.minor_digits, f"{name}_unrounded"
+    amounts = []
+    of_load = frame.group_by("load_number", "load", "firing", "kiln", maintain_order=True).agg(
+        pl.when(pl.col(name).null_count() == 0).then(pl.col(name).sum()).alias(name), pl.col("room_pct").sum().round(4)
+    )
+    for number, load, firing, kiln, value, _ in of_load.iter_rows():
+        wear = prices.price("wear", firing, kiln)
+        formula = f"ROUND(N({wear}),{digits})"
+        if name == "energy":
+            formula = f'IF({ENERGY_PRICE}="","",ROUND({prices.size("wear", firing, kiln)}*{ENERGY_PRICE},{digits}))'
+        amounts.append(Amount(name, f"load {load}", number, formula, value))
+    at = shares.add(amounts)
+    totals = {number: (value, room) for number, _, _, _, value, room in of_load.iter_rows()}
+    values = [
+        unrounded_share(totals[number][0], room, totals[number][1], digits)
+        for number, room in frame.select("load_number", "room_pct").iter_rows()
+    ]
+    rows = [at[number] for number in frame["load_number"]]
+    return frame.with_columns(
+        pl.Series(unrounded, values, dtype=pl.Float64),
+        pl.Series(formula_of(unrounded), [shares.unrounded(row, "{room_pct}") for row in rows], dtype=pl.String),
+        pl.Series(formula_of(name), [shares.rounded(row, f"{{{unrounded}}}") for row in rows], dtype=pl.String),
+    )
+
+
+def overhead_tab(
+    overhead: pl.DataFrame, costs: Table, hours: Table, prices: Prices, settings: Settings
+) -> tuple[Tab, Table]:
     """The overhead of the plan's days, and what of it no piece bears."""
     grid = Grid("overhead")
     grid.head(
@@ -80,17 +160,29 @@ def overhead_tab(overhead: pl.DataFrame, costs: Table, hours: Table, settings: S
         "give; with more hours than are normal it is the overhead / those hours. Absorbed = the overhead of all lines"
         " on the costs tab. Unabsorbed = overhead - absorbed: an expense of those days, not a cost of pieces (IAS 2).",
     )
+    hourly, monthly = prices.price("overhead_per_hour"), prices.price("overhead_per_month")
+    normal, digits = prices.size("overhead_per_month"), settings.minor_digits
+    of_month = f"IF({{hours}}>{{months}}*{normal},{{overhead}}/{{hours}},{monthly}/{normal})"
     head = heads(
         Overhead,
         settings,
         formulas={
             "hours": f"ROUND({hours.total('hours')},4)",
-            "rate": f'IF({OVERHEAD_RATE}="","",{OVERHEAD_RATE})',
+            "normal_hours": f'IF(OR({monthly}="",N({normal})=0),"",ROUND({{months}}*{normal},4))',
+            "overhead": f'IF({{normal_hours}}="","",ROUND({{months}}*{monthly},{digits}))',
+            "rate": f'IF({{overhead}}="",IF({hourly}="","",{hourly}),ROUND({of_month},{MONEY_DIGITS}))',
             "absorbed": f'IF({{rate}}="","",{costs.total("overhead")})',
             "unabsorbed": 'IF(OR({overhead}="",{absorbed}=""),"",{overhead}-{absorbed})',
         },
     )
-    return table_tab(grid, head, exact(Overhead, overhead, settings), settings)
+    months = Head("months", "months", "quantity", "The plan's days in months: each day is its part of its month.")
+    frame = exact(Overhead, overhead, settings).with_columns(
+        months=pl.Series(
+            [float(months_between(*days)) for days in overhead.select("first_day", "last_day").iter_rows()],
+            dtype=pl.Float64,
+        )
+    )
+    return table_tab(grid, placed(head, months, after="last_day"), frame, settings)
 
 
 def earnings_tab(
@@ -104,9 +196,9 @@ def earnings_tab(
         "One row is an order line.",
         WHOSE,
         "Left for own time = sales - book cost - overhead; earned an hour = that / own "
-        "hours. Price needed = (book cost + overhead + own hours x the wanted rate on the summary) / quantity. A kiln"
-        " load is a full one, all firings together. A line with pieces in the studio already is blank: what they have"
-        " cost so far is not known, so figures of what is still to come would mislead.",
+        "hours. Price needed = (book cost + overhead + own hours x the wanted rate on the tab of prices) / quantity. A "
+        "kiln load is a full one, all firings together. A line with pieces in the studio already is blank: what they "
+        "have cost so far is not known, so figures of what is still to come would mislead.",
     )
 
     def of_line(column: str) -> str:
@@ -143,46 +235,3 @@ def earnings_tab(
     )
     frame = with_line(exact(Earnings, earnings, settings), orders)
     return table_tab(grid, [LINE, *head], frame, settings, frozen=2, on_each_page=WHOSE)
-
-
-def piece_costs_tab(piece_costs: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """What a piece of each form has cost by the time it leaves each stage."""
-    grid = Grid("piece costs")
-    grid.head(
-        "What a piece has cost by stage",
-        "One row is a form at a stage. What the stage costs in this plan is spread over the pieces that go through "
-        "it. Cost each = (cost of one that enters + what the stage adds - what the seconds fetch) / the share that is"
-        " not lost, so the good pieces bear the normal loss. Book cost has no own time and no overhead; full cost has"
-        " both.",
-    )
-    return table_tab(
-        grid, heads(PieceCosts, settings), exact(PieceCosts, piece_costs, settings), settings, paints=[NEW_FORM]
-    )
-
-
-NEW_FORM = ("{form}<>{form_above}", "new day")
-"""A line above the first row of each form."""
-
-
-def losses_tab(losses: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """What the work log shows lost, and what of it is no cost of pieces."""
-    grid = Grid("losses")
-    grid.head(
-        "Losses",
-        "One row is a form at a stage, by the work log. Abnormal loss = pieces in - pieces out - normal loss, at the "
-        "cost of a good piece that leaves the stage: an expense, not a cost of pieces (IAS 2). Net loss = abnormal "
-        "cost - what the seconds beyond the normal ones fetch.",
-    )
-    cost = f"ROUND({{abnormal_loss}}*{{cost_each}},{settings.minor_digits})"
-    head = heads(
-        Losses,
-        settings,
-        formulas={
-            "lost": "{pieces_in}-{pieces_out}-{seconds}",
-            "abnormal_loss": "{pieces_in}-{pieces_out}-{normal_loss}",
-            "abnormal_cost": f'IF({{cost_each}}="","",{cost})',
-            "net_loss": 'IF({abnormal_cost}="","",{abnormal_cost}-SUM({abnormal_seconds}))',
-        },
-        totals=("pieces_in", "pieces_out", "seconds", "lost", "abnormal_cost", "seconds_value", "net_loss"),
-    )
-    return table_tab(grid, head, exact(Losses, losses, settings), settings)

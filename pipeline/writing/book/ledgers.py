@@ -9,7 +9,8 @@ import polars as pl
 from pipeline.stock import RECLAIM
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.money import LOT_NUMBER, TAX_RATE, known_sum_of
+from pipeline.writing.book.lots import IN_STOCK
+from pipeline.writing.book.money import TAX_RATE, known_sum_of
 from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, table_tab, with_line
 from pipeline.writing.shown import FORMULA_PLACES
 from schemas.settings import AVERAGE, Settings
@@ -20,14 +21,15 @@ from schemas.sheets_out.sales import Sales
 PACKS, SUPPLIES = "packs to buy", "materials to buy"
 """The tabs that purchases are read from."""
 
-NUMBER = Head("number", "no.", "plain", "The lot's number, by which purchases and materials find it.")
+NUMBER = Head("number", "no.", "plain", "The lot's number, by which purchases and lots find it.")
+LEDGER_NUMBER = Head("ledger", "ledger no.", "plain", "The number of its row on the materials ledger.")
 FROM_TAB = Head("tab", "from the tab", "text", "The tab that the purchase is read from.")
 FROM_ROW = Head("at", "its row there", "plain", "Which row of that tab's table, counted from 1.")
 
 BOUGHT = 3
 """Columns of the purchases that say what is bought: the supplier, what it is, the lot. They stand on both pages."""
 
-WITH_TAX = "Prices are without tax: net + tax = gross, with the tax rate of the summary, each row rounded."
+WITH_TAX = "Prices are without tax: net + tax = gross, with the tax rate of the tab of prices, each row rounded."
 
 Numbers = Mapping[tuple[str, str | None], int]
 """By material and lot the lot's number on the materials ledger."""
@@ -86,24 +88,24 @@ def purchases_tab(
         },
         totals=("quantity", "carriage", "net", "tax", "gross"),
     )
-    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LOT_NUMBER], frame, settings, frozen=2, on_each_page=BOUGHT)
+    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LEDGER_NUMBER], frame, settings, frozen=2, on_each_page=BOUGHT)
 
 
-def ledger_tab(
-    materials_ledger: pl.DataFrame, purchases: Table, materials: Table, settings: Settings
-) -> tuple[Tab, Table]:
+def ledger_tab(materials_ledger: pl.DataFrame, purchases: Table, lots: Table, settings: Settings) -> tuple[Tab, Table]:
     """Every lot from what there is to what is left."""
     grid = Grid("materials ledger")
     grid.head(
         "Materials ledger",
         "One row is a lot of a clay or material. Opening + bought + reclaimed - used = closing. Method of valuing the "
         f"stock: {settings.stock_value}, at cost without tax, carriage with it; keep to one method from year to year. "
-        "What is bought is read from the purchases, what is used from the materials: a price that is typed over on one "
-        "of them moves that side alone.",
+        "Opening and used are read from the tab of lots, what is bought from the purchases.",
     )
     places, digits = FORMULA_PLACES[settings.units], settings.minor_digits
-    of_lot = f"{materials.place.cells('ledger')},{{number}}"
-    used = f"SUMIFS({materials.place.cells('cost')},{of_lot})"
+    number, source, there, price = (lots.place.cells(name) for name in ("ledger", "source", "there", "price"))
+    in_stock = f'{number},{{number}},{source},"{IN_STOCK}"'
+    of_lot = f"{number},{{number}}"
+    unpriced = f"SUMPRODUCT(({number}={{number}})*({there}>0)*ISTEXT({price}))"
+    used = f"SUMIFS({lots.place.cells('cost')},{of_lot})"
     bought = purchases.place.cells
     values = ("opening_value", "bought_value", "used_value", "closing_value")
     weights = ("opening_kg", "bought_kg", "reclaimed_kg", "used_kg", "closing_kg")
@@ -111,10 +113,12 @@ def ledger_tab(
         MaterialsLedger,
         settings,
         formulas={
+            "opening_kg": f"ROUND(SUMIFS({there},{in_stock}),{places})",
             "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}),{bought('quantity')},"
             f"{bought('pack_kg')}),{places})",
-            "used_kg": f"ROUND(SUMIFS({materials.place.cells('quantity')},{of_lot}),{places})",
+            "used_kg": f"ROUND(SUMIFS({lots.place.cells('taken')},{of_lot}),{places})",
             "closing_kg": f"ROUND({{opening_kg}}+{{bought_kg}}+{{reclaimed_kg}}-{{used_kg}},{places})",
+            "opening_value": f'IF({unpriced}>0,"",ROUND(SUMIFS({lots.place.cells("value")},{in_stock}),{digits}))',
             "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}")),
             "used_value": f'IF(AND({{opening_value}}="",{used}=0),"",{used})',
             "closing_value": f'IF({{opening_value}}="","",ROUND({{opening_value}}+{{bought_value}}-{{used_value}},'

@@ -9,6 +9,7 @@ import polars as pl
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.clay import NEW_DAY
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.money import STAGE_NUMBER
 from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_out.assumptions import Assumptions
@@ -35,16 +36,21 @@ def pieces_tab(pieces: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -
     return table_tab(grid, [LINE, *heads(Pieces, settings), to_do], frame, settings, frozen=2)
 
 
-def stage_hours_tab(stage_hours: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """Working hours, by line and stage."""
+def stage_hours_tab(
+    stage_hours: pl.DataFrame, orders: pl.DataFrame, stage_numbers: pl.Series, settings: Settings
+) -> tuple[Tab, Table]:
+    """Working hours, by line and stage.
+
+    ``stage_numbers`` has the number of each row's form and stage on the tab of what a piece costs.
+    """
     grid = Grid("stage hours")
     grid.head(
         "Hours by line and stage",
         "One row is an order line at a stage. What the hours cost stands on the labour tab, by worker and rate.",
     )
     head = heads(StageHours, settings, totals=("setups", "hours"), without=("labour_cost", "own_labour"))
-    frame = with_line(exact(StageHours, stage_hours, settings), orders)
-    return table_tab(grid, [LINE, *head], frame, settings, frozen=2)
+    frame = with_line(exact(StageHours, stage_hours, settings), orders).with_columns(stage_numbers)
+    return table_tab(grid, [LINE, *head, STAGE_NUMBER], frame, settings, frozen=2)
 
 
 def schedule_tab(schedule: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:

@@ -4,9 +4,25 @@ from __future__ import annotations
 
 import polars as pl
 
+from pipeline.steps.materials_cost import EACH_PIECE
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import LINE, Head, Table, changed, exact, heads, table_tab, with_line
+from pipeline.writing.book.lots import Lots
+from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.shares import Shares, unrounded_share
+from pipeline.writing.book.tables import (
+    BY_ROW,
+    LINE,
+    Head,
+    Table,
+    changed,
+    exact,
+    formula_of,
+    heads,
+    table_tab,
+    with_line,
+)
+from pipeline.writing.shown import FORMULA_PLACES
 from schemas.settings import Settings
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.materials_cost import MaterialsCost
@@ -15,38 +31,56 @@ WHOSE = 5
 """Columns that say which line it is: the line, the order, the customer, the form, the glaze. Twenty columns on one page
 would be too small to read, so the costs print on two, with these on each."""
 
-OVERHEAD_RATE = "overhead_per_hour"
-"""The workbook's name for the cell that holds the overhead on an hour of work."""
+OVERHEAD_RATE = "overhead_rate"
+"""The workbook's name for the cell that holds the overhead that an hour of work bears."""
 
 WANTED_RATE = "wanted_hourly_rate"
 """The workbook's name for the cell that holds what an hour of own time should earn."""
 
+ENERGY_PRICE = "energy_price"
+"""The workbook's name for the cell that holds the price of a kilowatt-hour."""
+
 TAX_RATE = "tax_pct"
 """The workbook's name for the cell that holds the tax on sales and purchases, in per cent."""
 
-LOT_NUMBER = Head(
-    "ledger", "ledger no.", "plain", "The lot's number on the materials ledger; blank of what is in none."
-)
-OF_LOTS = Head("of_lots", "of lots", "amount", "The cost, if it is of a lot.", 'IF({ledger}="",0,{cost})', "SUM")
+LOT_NUMBER = Head("lot_number", "lot no.", "plain", "The number on the tab of lots; blank of what is in none.")
+OF_LOTS = Head("of_lots", "of lots", "amount", "The cost, if it is of a lot.", 'IF({lot_number}="",0,{cost})', "SUM")
+STAGE_NUMBER = Head("stage_number", "piece costs no.", "plain", "The form and stage on the tab of what a piece costs.")
 
 
 def materials_tab(
-    materials_cost: pl.DataFrame, orders: pl.DataFrame, ledger: pl.Series, settings: Settings
-) -> tuple[Tab, Table]:
-    """Every material of every line; a changed price moves the line's cost on the costs tab.
+    materials_cost: pl.DataFrame,
+    orders: pl.DataFrame,
+    lots: Lots,
+    shares: Shares,
+    prices: Prices,
+    stage_numbers: pl.Series,
+    settings: Settings,
+) -> tuple[Tab, Table, pl.DataFrame]:
+    """Every material of every line; a changed price moves the line's cost on the costs tab. The frame is what the table
+    holds.
 
-    ``ledger`` has the number of each row's lot on the materials ledger.
+    ``stage_numbers`` has the number of each row's form and stage on the tab of what a piece costs.
     """
+    digits = settings.minor_digits
     grid = Grid("materials")
     grid.head(
         "Materials",
-        "One row is a lot of a material that a line takes. Cost = quantity x unit cost, rounded, "
-        "and the rounding that makes the rows of a lot add up to it.",
+        "One row is a lot of a material that a line takes. Its cost is its share, by weight, of what is taken of the "
+        "lot, so that the rows of a lot add up to it; rounding = cost - quantity x unit cost.",
     )
+    numbers = lots.numbers()
+    amounts = lots.amounts(numbers)
+    at = shares.add(amounts)
+    total = {each.number: each.value for each in amounts}
     head = heads(
         MaterialsCost,
         settings,
-        formulas={"cost": f"ROUND({{quantity}}*{{unit_cost}},{settings.minor_digits})+{{rounding}}"},
+        formulas={
+            "unit_cost": BY_ROW,
+            "cost": BY_ROW,
+            "rounding": f"{{cost}}-ROUND({{quantity}}*{{unit_cost}},{digits})",
+        },
         totals=("rounding", "cost"),
     )
     if settings.units == "us":
@@ -54,10 +88,44 @@ def materials_tab(
         head = changed(changed(head, "quantity", kind="kg"), "unit_cost", kind="rate")
     else:
         head = changed(head, "quantity", kind="quantity")
-    frame = with_line(exact(MaterialsCost, materials_cost, settings).with_columns(ledger), orders).with_columns(
-        of_lots=pl.when(pl.col("ledger").is_null()).then(pl.lit(0, pl.Decimal(38, 6))).otherwise("cost")
+    frame = with_line(exact(MaterialsCost, materials_cost, settings).with_columns(numbers), orders)
+    places = FORMULA_PLACES[settings.units]
+    spread_of = dict(frame.group_by("lot_number").agg(pl.col("quantity").sum().round(places)).iter_rows())
+    alone = f"ROUND({{quantity}}*{{unit_cost}},{digits})"
+    unit_costs, costs, formulas = [], [], []
+    unrounded: list[float | None] = []
+    for form, material, quantity, number in frame.select("form", "material", "quantity", "lot_number").iter_rows():
+        if number is None:
+            unit_costs.append(f"N({prices.price('other_cost', form)})" if material == EACH_PIECE else "")
+            costs.append(alone)
+            unrounded.append(None)
+            formulas.append("")
+        else:
+            row = at[number]
+            unit_costs.append(lots.unit_cost(number))
+            costs.append(shares.rounded(row, "{unrounded}"))
+            unrounded.append(unrounded_share(total[number], quantity, spread_of[number], digits))
+            formulas.append(shares.unrounded(row, "{quantity}"))
+    frame = frame.with_columns(
+        stage_numbers,
+        pl.Series("unrounded", unrounded, dtype=pl.Float64),
+        pl.Series(formula_of("unit_cost"), unit_costs, dtype=pl.String),
+        pl.Series(formula_of("cost"), costs, dtype=pl.String),
+        pl.Series(formula_of("unrounded"), formulas, dtype=pl.String),
+        of_lots=pl.when(pl.col("lot_number").is_null()).then(pl.lit(0, pl.Decimal(38, 6))).otherwise("cost"),
     )
-    return table_tab(grid, [LINE, *head, LOT_NUMBER, OF_LOTS], frame, settings, frozen=2)
+    tab, table = table_tab(
+        grid, [LINE, *head, LOT_NUMBER, unrounded_head(settings), OF_LOTS, STAGE_NUMBER], frame, settings, frozen=2
+    )
+    return tab, table, frame
+
+
+def unrounded_head(settings: Settings, what: str = "") -> Head:
+    """The column of shares before they are rounded; ``what`` is shared."""
+    words = f"{what} unrounded {settings.currency}".strip()
+    name = f"{what}_unrounded" if what else "unrounded"
+    note = "The row's share of the amount on the tab of shares, before it is rounded."
+    return Head(name, words, "price", note, BY_ROW)
 
 
 def costs_tab(
@@ -68,6 +136,7 @@ def costs_tab(
     hours: Table,
     labour: Table,
     firings: Table,
+    prices: Prices,
     settings: Settings,
 ) -> tuple[Tab, Table]:
     """What each line costs and earns, read from the tabs of the orders, the materials, the labour and the firings."""
@@ -79,8 +148,8 @@ def costs_tab(
         WHOSE,
         "Book cost = materials + firing + paid labour - what the seconds fetch: for the books. Full cost = book cost + "
         "the owner's own unpaid time + overhead: for pricing; the owner's own time is no cost in the books. Overhead = "
-        "hours x the rate on the summary. Margin = sales - full cost. Prices and costs are taken as the sheets have "
-        "them, without tax. A blank is not known. Pieces in the studio already bring only what is still to "
+        "hours x the rate on the overhead tab. Margin = sales - full cost. Prices and costs are taken as the sheets "
+        "have them, without tax. A blank is not known. Pieces in the studio already bring only what is still to "
         "come, so figures each, and margins, are blank where there are any.",
     )
     price = asked.place.look_up("unit_price", "line", "{line}")
@@ -98,6 +167,7 @@ def costs_tab(
             "paid_labour": known_sum_of(labour, "paid_labour", ("line", "{line}")),
             "own_labour": known_sum_of(labour, "own_labour", ("line", "{line}")),
             "overhead": f'IF({OVERHEAD_RATE}="",IF({worked}=0,0,""),{overhead})',
+            "second_price": BY_ROW,
             "seconds_value": f'IF({{second_price}}="",IF({{seconds}}=0,0,""),{fetched})',
             "book_cost": f'IF(AND({spent}=0,COUNT({{materials}},{{firing}},{{paid_labour}})<3),"",{spent})',
             "full_cost": known("{book_cost}", "{own_labour}", "{overhead}"),
@@ -113,14 +183,11 @@ def costs_tab(
             "overhead", "seconds", "seconds_value", "book_cost", "full_cost", "sales", "margin",
         ),
     )  # fmt: skip
-    return table_tab(
-        grid,
-        [LINE, *head],
-        with_line(exact(JobCosts, job_costs, settings), orders),
-        settings,
-        frozen=2,
-        on_each_page=WHOSE,
+    fetch = [prices.price("second_price", form) for form in job_costs["form"]]
+    frame = with_line(exact(JobCosts, job_costs, settings), orders).with_columns(
+        pl.Series(formula_of("second_price"), [f'IF({cell}="","",{cell})' for cell in fetch], dtype=pl.String)
     )
+    return table_tab(grid, [LINE, *head], frame, settings, frozen=2, on_each_page=WHOSE)
 
 
 def _each(cost: str, digits: int) -> str:

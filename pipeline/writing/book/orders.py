@@ -6,7 +6,7 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, placed, table_tab, with_line
+from pipeline.writing.book.tables import INPUTS, LINE, Head, Table, exact, heads, placed, table_tab, with_line
 from schemas.settings import Settings
 from schemas.sheets_in.orders import Orders
 from schemas.sheets_out.pace import Pace
@@ -20,8 +20,12 @@ NO_DATE = "no due date"
 def orders_tab(orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
     """The order sheet as it was read: quantities and prices on the other tabs follow this one."""
     grid = Grid("orders")
-    grid.head("Orders", "One row is an order line, as the order sheet was read. The costs follow what stands here.")
-    head = [LINE, *heads(Orders, settings, totals=("quantity", "deposit"))]
+    grid.head(
+        "Orders",
+        f"One row is an order line, as the order sheet was read. {INPUTS} Another quantity or date asks for another "
+        "plan.",
+    )
+    head = [LINE, *heads(Orders, settings, totals=("quantity", "deposit"), typed=("unit_price", "deposit"))]
     return table_tab(grid, head, with_line(orders, orders), settings, frozen=2, typed=True)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping
 from datetime import date
-from decimal import Decimal
 
 import polars as pl
 
@@ -33,6 +32,13 @@ LATE: dict[str, Kind] = {
 }
 """What is said of a line that is late."""
 
+RATES: tuple[tuple[str, str, Kind, str], ...] = (
+    (OVERHEAD_RATE, "overhead for an hour of work", "price", "overhead"),
+    (WANTED_RATE, "wanted for an hour of own time", "price", "prices"),
+    (TAX_RATE, "tax on sales and purchases, %", "pct", "prices"),
+)
+"""The rates that are told: their names in the workbook, words, kinds and tabs."""
+
 US_WEIGHTS = (
     "Weights are in pounds (lb) and ounces (oz), worked out from the kilograms and grams of the CSVs: 1 lb is "
     "0.45359237 kg. They are held exactly and shown rounded, so a column added up by hand may differ in the last place."
@@ -53,8 +59,8 @@ CAUTIONS = (
 
 def summary_tab(
     job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], failed: tuple[str, int]
-) -> tuple[Tab, dict[str, str]]:
-    """Figures read from the other tabs, the late lines, and the cautions; and names for the rates that stand on it.
+) -> Tab:
+    """Figures read from the other tabs, the late lines, and the cautions.
 
     ``failed`` is how many checks do not come out, as a formula and its value.
     """
@@ -70,19 +76,14 @@ def summary_tab(
     _figures(grid, job, results, tables)
     count, value = failed
     grid.add(Plain("checks that do not come out"), live(count, value, Look("whole", "figure")), Plain("checks"))
-    names = {}
-    rates = (
-        (OVERHEAD_RATE, "overhead for an hour of work", _rate(results["overhead"])),
-        (WANTED_RATE, "wanted for an hour of own time", job.settings.wanted_hourly_rate),
-    )
-    for name, words, rate in rates:
-        label = Plain(f"{words}{_in_currency(job)}")
-        row = grid.add(label, Plain(rate, Look("price", "figure")), Plain("settings"))
-        names[name] = f"'{grid.name}'!$B${row + 1}"
-    row = grid.add(
-        Plain("tax on sales and purchases, %"), Plain(job.settings.tax_pct, Look("pct", "figure")), Plain("settings")
-    )
-    names[TAX_RATE] = f"'{grid.name}'!$B${row + 1}"
+    rates = {
+        OVERHEAD_RATE: results["overhead"]["rate"][0] if results["overhead"].height else None,
+        WANTED_RATE: job.settings.wanted_hourly_rate,
+        TAX_RATE: job.settings.tax_pct,
+    }
+    for name, words, kind, tab in RATES:
+        label = Plain(words if kind == "pct" else f"{words}{_in_currency(job)}")
+        grid.add(label, live(f'IF({name}="","",{name})', rates[name], Look(kind, "figure")), Plain(tab))
     _late(grid, results["promises"], job.orders, tables["promises"])
     grid.add()
     grid.add(Plain("Cautions", Look("text", "strong")))
@@ -91,12 +92,7 @@ def summary_tab(
             grid.add(Plain(line, NOTE))
     for at, width in enumerate(WIDTHS):
         grid.widen(at, width)
-    return grid.tab(printed=Print(pages_down=1)), names
-
-
-def _rate(overhead: pl.DataFrame) -> Decimal | None:
-    """The overhead that an hour of work bears."""
-    return overhead["rate"][0] if overhead.height else None
+    return grid.tab(printed=Print(pages_down=1))
 
 
 def _in_currency(job: Job) -> str:

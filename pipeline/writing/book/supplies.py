@@ -6,7 +6,8 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import Table, exact, heads, table_tab
+from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.tables import BY_ROW, Table, exact, formula_of, heads, table_tab
 from pipeline.writing.shown import FORMULA_PLACES
 from schemas.settings import Settings
 from schemas.sheets_out.glaze_batches import GlazeBatches
@@ -35,7 +36,7 @@ def glaze_tab(glaze_batches: pl.DataFrame, settings: Settings) -> tuple[Tab, Tab
     return table_tab(grid, head, frame, settings, frozen=2, paints=[("{glaze}<>{glaze_above}", "new day")])
 
 
-def supplies_tab(materials_to_buy: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
+def supplies_tab(materials_to_buy: pl.DataFrame, prices: Prices, settings: Settings) -> tuple[Tab, Table]:
     """What to buy beside clay; a changed need, stock, pack or price moves packs and cost."""
     grid = Grid("materials to buy")
     grid.head(
@@ -52,8 +53,13 @@ def supplies_tab(materials_to_buy: pl.DataFrame, settings: Settings) -> tuple[Ta
             "packs_to_buy": "ROUNDUP(ROUND({short_kg}/{pack_kg},9),0)",
             "bought_kg": f"ROUND({{packs_to_buy}}*{{pack_kg}},{places})",
             "left_kg": f"ROUND({{on_hand_kg}}+{{bought_kg}}-{{needed_kg}},{places})",
+            "pack_price": BY_ROW,
             "cost": f'IF({{pack_price}}="","",ROUND({{packs_to_buy}}*{{pack_price}},{settings.minor_digits}))',
         },
         totals=("needed_kg", "on_hand_kg", "short_kg", "packs_to_buy", "bought_kg", "left_kg", "cost"),
     )
-    return table_tab(grid, head, exact(MaterialsToBuy, materials_to_buy, settings), settings)
+    cells = [prices.price("newest", material) for material in materials_to_buy["material"]]
+    frame = exact(MaterialsToBuy, materials_to_buy, settings).with_columns(
+        pl.Series(formula_of("pack_price"), [f'IF({cell}="","",{cell})' for cell in cells], dtype=pl.String)
+    )
+    return table_tab(grid, head, frame, settings)

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import polars as pl
 
-from pipeline.writing.book.cells import Area, Cell, Kind, Look, Paint, Plain, Print, Shown, Tab, live
+from pipeline.writing.book.cells import Area, Cell, Kind, Live, Look, Paint, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import Grid, Place, letter, shown_width
 from pipeline.writing.csvs import decimals
 from pipeline.writing.shown import shown, shown_columns
@@ -39,14 +39,32 @@ LINE_HEIGHT = 14.0
 NOTHING = "nothing to show"
 """What stands in place of an empty table."""
 
+BY_ROW = "by row"
+"""In place of a formula: each row has its own, in the frame's column ``formula_of`` names; none is a plain value."""
+
+TYPE_HERE = "type here"
+"""What the heading of a column of inputs says, for people who see no frames, too."""
+
+INPUTS = (
+    f"Cells in a thick frame, below a heading that says `{TYPE_HERE}`, are there to be typed over: all that rests on "
+    "them follows."
+)
+"""What a tab with inputs says of them."""
+
+
+def formula_of(column: str) -> str:
+    """The frame's column that holds the formula of each row."""
+    return f"{column}, its formula"
+
 
 @dataclass(frozen=True)
 class Head:
     """A column of a table: its name, heading, kind, note, and what stands in its cells.
 
-    ``formula`` is the formula of every cell, without ``=``, with ``{name}`` for the row's cell of another column;
-    empty for a column of plain values. ``total`` is what stands below them all. Text that is longer than ``widest``
-    characters runs over several lines.
+    ``formula`` is the formula of every cell, without ``=``, with ``{name}`` for the row's cell of another column and
+    ``{name_above}`` for the one above that; empty for a column of plain values, ``BY_ROW`` where rows differ. ``total``
+    is what stands below them all. Text that is longer than ``widest`` characters runs over several lines. ``typed`` are
+    cells to be typed over.
     """
 
     name: str
@@ -56,6 +74,7 @@ class Head:
     formula: str = ""
     total: Literal["", "SUM", "MAX"] = ""
     widest: float = WIDEST_TEXT
+    typed: bool = False
 
 
 def heads(
@@ -65,17 +84,20 @@ def heads(
     formulas: Mapping[str, str] | None = None,
     totals: Iterable[str] = (),
     without: Iterable[str] = (),
+    typed: Iterable[str] = (),
 ) -> list[Head]:
-    """The columns of a sheet as columns of a table, in the units that people are shown; ``totals`` are added up."""
-    summed, left_out = frozenset(totals), frozenset(without)
+    """The columns of a sheet as columns of a table, in the units that people are shown; ``totals`` are added up, and
+    ``typed`` are inputs."""
+    summed, left_out, inputs = frozenset(totals), frozenset(without), frozenset(typed)
     return [
         Head(
             column.name,
-            heading(read_as, settings.currency),
+            heading(read_as, settings.currency) + (f" ({TYPE_HERE})" if column.name in inputs else ""),
             kind_of(read_as),
             _sentence(column.title),
             (formulas or {}).get(column.name, ""),
             "SUM" if column.name in summed else "",
+            typed=column.name in inputs,
         )
         for column, read_as in zip(columns(model), shown_columns(model, settings.units), strict=True)
         if column.name not in left_out
@@ -119,6 +141,10 @@ class Table:
         row = self.place.first if self.total_row is None else self.total_row + 1
         return f"'{self.place.tab}'!${self.place.letters[column]}${row}"
 
+    def cell(self, column: str, row: int) -> str:
+        """The cell of a column in a row, counted from 0, for a formula on any tab."""
+        return f"'{self.place.tab}'!${self.place.letters[column]}${self.place.first + row}"
+
 
 def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: Settings) -> Table:
     """Put a table below all that stands on a grid.
@@ -130,20 +156,16 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     heading_row = _headings(grid, head)
     first = grid.next_row
     values = [frame[column.name].to_list() for column in head]
-    looks = [
-        Look("wrap") if column.kind == "text" and _longest(cells) > column.widest * FILLED else Look(column.kind)
-        for column, cells in zip(head, values, strict=True)
+    looks = [_look(column, cells) for column, cells in zip(head, values, strict=True)]
+    drawn = [
+        _column(column, look, cells, _formulas(column, frame, letters), first + 1)
+        for column, look, cells in zip(head, looks, values, strict=True)
     ]
-    at_row = {name: f"{at}{{row}}" for name, at in letters.items()}
-    formulas = [column.formula.format_map(at_row) for column in head]
-    for index in range(frame.height):
-        row: list[Cell | None] = []
-        for formula, look, cells in zip(formulas, looks, values, strict=True):
-            value = cells[index]
-            row.append(live(formula.format(row=first + index + 1), value, look) if formula else Plain(value, look))
-        if tall := _lines(row, head):
-            grid.heights[grid.next_row] = LINE_HEIGHT * min(tall, MOST_LINES) + 2
-        grid.rows.append(row)
+    wrapped = [at for at, look in enumerate(looks) if look.kind == "wrap"]
+    for row in zip(*drawn, strict=True):
+        if wrapped:
+            grid.heights[grid.next_row] = LINE_HEIGHT * min(_lines(row, head, wrapped), MOST_LINES) + 2
+        grid.rows.append(list(row))
     if not frame.height:
         grid.add(Plain(NOTHING, Look("text", "note")))
     last = grid.next_row - 1
@@ -225,14 +247,42 @@ def _longest(cells: Sequence[object]) -> int:
     return max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
 
 
-def _lines(row: Sequence[Cell | None], head: Sequence[Head]) -> int:
-    """Lines of the tallest cell that runs over several; 0 if none does. Not every spreadsheet finds that out itself."""
-    lines = (
-        len(textwrap.wrap(str(cell.value or ""), int(column.widest * FILLED)))
-        for cell, column in zip(row, head, strict=True)
-        if cell and cell.look.kind == "wrap"
-    )
-    return max(lines, default=0)
+def _look(column: Head, cells: Sequence[object]) -> Look:
+    if column.kind == "text" and _longest(cells) > column.widest * FILLED:
+        return Look("wrap")
+    return Look(column.kind, "input" if column.typed else "body")
+
+
+def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str]) -> Sequence[str] | None:
+    """The formula of each row with ``{row}`` and ``{above}`` for its number and the one before; None without any."""
+    if not column.formula:
+        return None
+    cells = {name: f"{at}{{row}}" for name, at in letters.items()}
+    cells |= {f"{name}_above": f"{at}{{above}}" for name, at in letters.items()}
+    if column.formula != BY_ROW:
+        return [column.formula.format_map(cells)] * frame.height
+    own = frame[formula_of(column.name)].fill_null("")
+    made = {formula: formula.format_map(cells) for formula in own.unique()}
+    return [made[formula] for formula in own]
+
+
+def _column(
+    column: Head, look: Look, cells: Sequence[Any], formulas: Sequence[str] | None, first: int
+) -> list[Plain | Live]:
+    """The cells of a column from a row on, numbered as a spreadsheet does."""
+    if formulas is None:
+        return [Plain(value, look) for value in cells]
+    return [
+        live(formula.replace("{row}", str(row)).replace("{above}", str(row - 1)), value, look)
+        if formula
+        else Plain(value, look)
+        for row, (formula, value) in enumerate(zip(formulas, cells, strict=True), first)
+    ]
+
+
+def _lines(row: Sequence[Plain | Live], head: Sequence[Head], wrapped: Sequence[int]) -> int:
+    """Lines of the tallest of the cells that run over several. Not every spreadsheet finds that out itself."""
+    return max(max(1, len(textwrap.wrap(str(row[at].value or ""), int(head[at].widest * FILLED)))) for at in wrapped)
 
 
 def _headings(grid: Grid, head: Sequence[Head]) -> int:

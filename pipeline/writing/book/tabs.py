@@ -12,18 +12,11 @@ from pipeline.writing.book.cells import Book
 from pipeline.writing.book.charts import charts_tab
 from pipeline.writing.book.checks import checks_tab
 from pipeline.writing.book.clay import clay_tabs, wedging_tab
-from pipeline.writing.book.costing import (
-    earnings_tab,
-    firing_costs_tab,
-    labour_tab,
-    losses_tab,
-    overhead_tab,
-    piece_costs_tab,
-)
+from pipeline.writing.book.costing import earnings_tab, firing_costs_tab, labour_tab, overhead_tab
 from pipeline.writing.book.days import days_tab
 from pipeline.writing.book.hours import hours_tab
 from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
-from pipeline.writing.book.ledgers import ledger_numbers, ledger_tab, numbers_of, purchases_tab, sales_tab
+from pipeline.writing.book.ledgers import ledger_numbers, ledger_tab, purchases_tab, sales_tab
 from pipeline.writing.book.lists import (
     assumptions_tab,
     pieces_tab,
@@ -32,8 +25,12 @@ from pipeline.writing.book.lists import (
     space_tab,
     stage_hours_tab,
 )
-from pipeline.writing.book.money import costs_tab, materials_tab
+from pipeline.writing.book.lots import Lots
+from pipeline.writing.book.money import OVERHEAD_RATE, costs_tab, materials_tab
 from pipeline.writing.book.orders import orders_tab, pace_tab, promises_tab
+from pipeline.writing.book.piece import losses_tab, piece_costs_tab, stage_numbers
+from pipeline.writing.book.prices import RATES, prices_tab
+from pipeline.writing.book.shares import Shares, Spread
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.summary import summary_tab
 from pipeline.writing.book.supplies import glaze_tab, supplies_tab
@@ -57,33 +54,54 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     """
     settings, orders = job.settings, job.orders
     schedule, loads = results["schedule"], results["kiln_loads"]
+    prices = prices_tab(job, results["packs_to_buy"], results["materials_to_buy"])
+    shares = Shares(settings)
+    ledger_at = ledger_numbers(results["materials_ledger"])
+    lots = Lots(job, results, ledger_at)
+    stages = stage_numbers(job, results)
     asked_tab, asked = orders_tab(orders, settings)
-    buying_tab, buying, packs_tab, packs = clay_tabs(results["clay_to_buy"], results["packs_to_buy"], settings)
+    buying_tab, buying, packs_tab, packs, packs_held = clay_tabs(
+        results["clay_to_buy"], results["packs_to_buy"], prices, shares, settings
+    )
     mixing_tab, _ = glaze_tab(results["glaze_batches"], settings)
-    supply_tab, supplies = supplies_tab(results["materials_to_buy"], settings)
+    supply_tab, supplies = supplies_tab(results["materials_to_buy"], prices, settings)
     wedge_tab, _ = wedging_tab(results["clay_to_wedge"], settings)
     dated_tab, dated = schedule_tab(schedule, settings)
     content_tab, contents = kiln_contents_tab(loads, settings)
     load_tab, load = kiln_loads_tab(loads, contents, settings)
     day_tab, by_day = hours_tab(job, schedule, dated)
-    stage_tab, by_stage = stage_hours_tab(results["stage_hours"], orders, settings)
+    stage_tab, by_stage = stage_hours_tab(results["stage_hours"], orders, stages["stage_hours"], settings)
     flow_tab, _ = pieces_tab(results["pieces"], orders, settings)
     promise_tab, promised = promises_tab(results["promises"], orders, settings)
     asked_pace_tab, _ = pace_tab(results["pace"], orders, settings)
-    lots = ledger_numbers(results["materials_ledger"])
-    in_lots = numbers_of(results["materials_cost"].select("material", "lot").iter_rows(), lots, settings)
-    material_tab, materials = materials_tab(results["materials_cost"], orders, in_lots, settings)
-    work_tab, labour = labour_tab(results["labour"], orders, settings)
-    fire_tab, fired = firing_costs_tab(results["firing_costs"], orders, labour, settings)
-    cost_tab, costs = costs_tab(results["job_costs"], orders, asked, materials, by_stage, labour, fired, settings)
-    earned_tab, _ = earnings_tab(results["earnings"], orders, costs, by_stage, labour, settings)
-    rent_tab, _ = overhead_tab(results["overhead"], costs, by_stage, settings)
-    piece_tab, _ = piece_costs_tab(results["piece_costs"], settings)
-    lost_tab, _ = losses_tab(results["losses"], settings)
-    bought_tab, bought = purchases_tab(
-        results["purchases"], results["materials_to_buy"], lots, packs, supplies, settings
+    material_tab, materials, materials_held = materials_tab(
+        results["materials_cost"], orders, lots, shares, prices, stages["materials_cost"], settings
     )
-    lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, materials, settings)
+    work_tab, labour = labour_tab(results["labour"], orders, prices, stages["labour"], settings)
+    fire_tab, fired, fired_held = firing_costs_tab(
+        results["firing_costs"], orders, labour, prices, shares, stages["firing_costs"], settings
+    )
+    cost_tab, costs = costs_tab(
+        results["job_costs"], orders, asked, materials, by_stage, labour, fired, prices, settings
+    )
+    earned_tab, _ = earnings_tab(results["earnings"], orders, costs, by_stage, labour, settings)
+    rent_tab, rent = overhead_tab(results["overhead"], costs, by_stage, prices, settings)
+    spent = {"materials": materials, "labour": labour, "stage hours": by_stage, "firing costs": fired}
+    piece_tab, piece = piece_costs_tab(results["piece_costs"], job, results, stages, spent, prices)
+    lost_tab, _ = losses_tab(results["losses"], job, piece, results, prices)
+    stock_tab, stock = lots.tab(materials, materials_held, packs, prices)
+    share_tab = shares.tab(
+        [
+            Spread(packs, packs_held, "supplier_number", "bought_kg", "carriage_unrounded"),
+            Spread(materials, materials_held, "lot_number", "quantity", "unrounded"),
+            Spread(fired, fired_held, "load_number", "room_pct", "energy_unrounded"),
+            Spread(fired, fired_held, "load_number", "room_pct", "wear_unrounded"),
+        ]
+    )
+    bought_tab, bought = purchases_tab(
+        results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, settings
+    )
+    lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, stock, settings)
     sale_tab, sold = sales_tab(results["sales"], orders, asked, promised, settings)
     room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
@@ -107,7 +125,8 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "sales": sold,
     }
     check_tab, count, failed = checks_tab(tables, settings)
-    first_tab, rates = summary_tab(job, results, tables, (count, failed))
+    first_tab = summary_tab(job, results, tables, (count, failed))
+    rates = {name: prices.price(name) for name, _ in RATES} | {OVERHEAD_RATE: rent.cell("rate", 0)}
     return Book(
         title=f"Plan from {settings.start.isoformat()}",
         made=settings.start,
@@ -142,8 +161,11 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             lost_tab,
             bought_tab,
             lot_tab,
+            stock_tab,
+            share_tab,
             sale_tab,
             check_tab,
+            prices.tab,
             asked_tab,
             room_tab,
             taken_tab,
