@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
-from pipeline.steps.materials_cost import EACH_PIECE
+from pipeline.taken_at import EACH_PIECE
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.lots import Lots

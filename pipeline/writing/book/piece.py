@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 import polars as pl
@@ -40,7 +40,7 @@ def stage_numbers(job: Job, results: Mapping[str, pl.DataFrame]) -> dict[str, pl
     for form, firing, stage in route.select("form", "firing", "stage").iter_rows():
         fired.setdefault((form, firing), stage)
 
-    def numbered(form: pl.Series, stage: list[str | None]) -> pl.Series:
+    def numbered(form: pl.Series, stage: Sequence[str | None]) -> pl.Series:
         numbers = [at.get(key) for key in zip(form, stage, strict=True)]
         return pl.Series("stage_number", numbers, dtype=pl.Int64)
 
