@@ -15,6 +15,7 @@ from pipeline.lines import LINE
 from pipeline.plan import Outcome, work_out
 from pipeline.reading.spelling import alike
 from pipeline.routes import routes
+from pipeline.steps.promises import promised, with_reasons
 from schemas.answers.tried import AFTER, BY_DUE, Tried
 from schemas.problem import closest, problems_sheet
 from schemas.settings import CHEAPEST
@@ -88,10 +89,10 @@ def tried(job: Job, candidate: Candidate) -> Trial:
     new line is made by itself once the present plan is done, which moves nothing. By its due date it takes its turn as
     a line of the order sheet would, and the lines that it moves are told.
     """
-    now = work_out(("promises",), job, problems_sheet(()))
+    now = work_out(("schedule",), job, problems_sheet(()))
     if now.stopped:
         return Trial(blank(Tried), now.problems)
-    ready = now.results["promises"]
+    ready = promised(job, now.results["schedule"])
     ways = [(AFTER, _after(job, candidate, ready))]
     if candidate.due is not None:
         ways.append((BY_DUE, _planned(_with(job, candidate, candidate.due), ready)))
@@ -99,16 +100,21 @@ def tried(job: Job, candidate: Candidate) -> Trial:
     for way, plan in ways:
         if plan.outcome.stopped:
             return Trial(blank(Tried), plan.outcome.problems)
-        line = plan.outcome.results["promises"].filter(pl.col("order") == _name(job))
+        place = plan.ready.height - 1
+        line = with_reasons(plan.job, plan.outcome.results["pieces"], plan.ready, [place])[place]
         answers.append(pl.concat([line, plan.moved], how="diagonal").with_columns(way=pl.lit(way)))
     return Trial(shaped(Tried, pl.concat(answers, how="diagonal")), problems_sheet(()))
 
 
 @dataclass(frozen=True)
 class _Planned:
-    """A plan with the line, and the lines that are ready later in it than now, in the order of the order sheet."""
+    """A plan with the line: its job, when its lines are ready, the one tried last, and those of them that are ready
+    later in it than now.
+    """
 
+    job: Job
     outcome: Outcome
+    ready: pl.DataFrame
     moved: pl.DataFrame
 
     @property
@@ -118,14 +124,14 @@ class _Planned:
 
 
 def _planned(job: Job, now: pl.DataFrame) -> _Planned:
-    outcome = work_out(("promises",), job, problems_sheet(()))
+    outcome = work_out(("schedule",), job, problems_sheet(()))
     if outcome.stopped:
-        return _Planned(outcome, now.clear())
-    then = outcome.results["promises"]
+        return _Planned(job, outcome, now.clear(), now.clear())
+    then = promised(job, outcome.results["schedule"])
     before = now.select(*LINE, ready_now="ready")
     both = then.join(before, on=LINE, how="inner", nulls_equal=True, validate="1:1", maintain_order="left")
     days = (pl.col("ready") - pl.col("ready_now")).dt.total_days()
-    return _Planned(outcome, both.with_columns(days_later=days).filter(pl.col("days_later") > 0))
+    return _Planned(job, outcome, then, both.with_columns(days_later=days).filter(pl.col("days_later") > 0))
 
 
 def _after(job: Job, candidate: Candidate, now: pl.DataFrame) -> _Planned:

@@ -72,6 +72,12 @@ def test_what_holds_it_up_is_said() -> None:
     assert "90 cup, by Monday 1 March 2027: ready on Wednesday 3 March 2027, 2 days late, held up by hours" in words
 
 
+def test_what_would_mend_it_is_said() -> None:
+    """90 at ten minutes are 900: 15 hours on Monday, more than anybody is told to work, so no day is long enough."""
+    words = trial_text(tried(job(None), Candidate("cup", 90, due=march(1))).answer)
+    assert words.splitlines()[-2] == "  What would mend it: only a due date 2 days later (2027-03-03)."
+
+
 def test_an_order_with_its_name_keeps_it() -> None:
     """An order called `tried` of the same form and glaze would be the same line."""
     taken = make_job(orders=[{"order": "tried", "form": "cup", "quantity": 30}], stages=THROW)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 import polars as pl
@@ -36,6 +37,12 @@ def promises(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataF
 
     Begun on the 1st, ready on the 20th, due on the 25th: 5 days of slack, so it may begin on the 6th.
     """
+    dated = promised(job, schedule)
+    return with_reasons(job, pieces, dated, range(dated.height))
+
+
+def promised(job: Job, schedule: pl.DataFrame) -> pl.DataFrame:
+    """The sheet ``promises`` without what holds the late lines up, and what would mend that."""
     spans = schedule.group_by(*LINE).agg(begun=pl.col("date").min(), ready=pl.col("date").max())
     finished = _finished(job)
     lines = (
@@ -51,20 +58,29 @@ def promises(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataF
         while day is not None and day >= job.settings.start and not shifts.works(day.toordinal()):
             day -= timedelta(days=1)
         latest.append(day)
-    late = lines.with_row_index("line").filter(pl.col("days_late") > 0).select("line", "begun", "days_late")
-    reasons, mended = dict.fromkeys(late["line"], FINISHED_LATE), {}
-    under_way = {line: days for line, begun, days in late.iter_rows() if begun is not None}
+    unsaid = pl.lit(None, dtype=pl.String)
+    return shaped(
+        Promises,
+        lines.with_columns(latest_start=pl.Series(latest, dtype=pl.Date), held_up_by=unsaid, mended_by=unsaid),
+    )
+
+
+def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: Iterable[int]) -> pl.DataFrame:
+    """The sheet with what holds up those of the ``lines``, by their place in it, that are late, and what would mend it.
+
+    A late line with no latest day to start has no work left, and nothing mends it.
+    """
+    days = promised["days_late"].to_list()
+    late = {line: days[line] for line in lines if days[line]}
+    under_way = {line: number for line, number in late.items() if promised["latest_start"][line] is not None}
+    reasons, mended = dict.fromkeys(late, FINISHED_LATE), {}
     if under_way:
         held = hold_ups(build_shop(job, pieces), under_way)
         reasons |= {line: found.words for line, found in held.items()}
         mended = mends(job, pieces, under_way, held, _shop)
-    return shaped(
-        Promises,
-        lines.with_columns(
-            latest_start=pl.Series(latest, dtype=pl.Date),
-            held_up_by=pl.Series([reasons.get(line) for line in range(lines.height)], dtype=pl.String),
-            mended_by=pl.Series([mended.get(line) for line in range(lines.height)], dtype=pl.String),
-        ),
+    return promised.with_columns(
+        pl.Series(name, [found.get(line) for line in range(promised.height)], dtype=pl.String)
+        for name, found in (("held_up_by", reasons), ("mended_by", mended))
     )
 
 

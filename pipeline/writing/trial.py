@@ -21,6 +21,8 @@ def _way(rows: pl.DataFrame) -> Iterator[str]:
     when = f"by {in_words(tried['due'])}" if tried["way"] == BY_DUE else "after all that is ordered now"
     held = f", held up by {tried['held_up_by']}" if tried["held_up_by"] else ""
     yield f"{_pieces(tried)}, {when}: ready on {in_words(tried['ready'])}{_standing(tried)}{held}."
+    if tried["mended_by"]:
+        yield f"  What would mend it: {tried['mended_by'].replace('; ', '; or ')}."
     if not moved:
         yield "  No line is ready later for it."
     for row in moved:
