@@ -18,7 +18,10 @@ Recipes = Mapping[str, Mapping[str, Fraction]]
 
 
 class Use(NamedTuple):
-    """What a line takes of a material beside clay: at which stage (None: once a piece is sold), how many grams."""
+    """What a line takes of a material beside clay: at which stage (None: once a piece is sold), how many grams.
+
+    ``dipped``: it is part of the line's glaze, which may stand in a bucket.
+    """
 
     order: str
     form: str
@@ -26,6 +29,7 @@ class Use(NamedTuple):
     material: str
     stage: str | None
     grams: int
+    dipped: bool = False
 
 
 def recipes_of(glazes: pl.DataFrame) -> dict[str, dict[str, Fraction]]:
@@ -89,7 +93,7 @@ def glaze_on_pieces(pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFra
     """The glaze materials that each line still takes; they add up to its glaze. Without a recipe it is one material."""
     recipes = recipes_of(glazes)
     return [
-        Use(order, form, glaze, material, stage, int(part))
+        Use(order, form, glaze, material, stage, int(part), dipped=True)
         for order, form, glaze, stage, grams in glazed_pieces(pieces, forms, route).iter_rows()
         for material, part in mixed_of(recipes.get(glaze, {bare_glaze(glaze): Fraction(1)}), Decimal(grams), 0).items()
         if part

@@ -21,9 +21,9 @@ Line = tuple[str, str, str | None]
 class BrokenRule:
     """A rule that the schedule breaks.
 
-    ``rule`` is ``5a`` pieces, ``5b`` waits, ``5c`` hours, ``5d`` bats, ``5e`` kilns, ``5f`` closed days,
-    ``5g`` most a day, or ``row`` where a row of the schedule does not add up. ``where`` names the date, batch or
-    load; ``what`` is a sentence.
+    ``rule`` is ``5a`` pieces, ``5b`` waits, ``5c`` hours, ``5d`` bats, ``5e`` kilns, ``5f`` closed days, ``5g`` most a
+    day, ``5h`` materials that have to come, or ``row`` where a row of the schedule does not add up. ``where`` names the
+    date, batch or load; ``what`` is a sentence.
     """
 
     rule: str

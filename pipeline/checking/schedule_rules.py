@@ -13,6 +13,7 @@ from pipeline.checking.bats import bats_within_count
 from pipeline.checking.facts import BrokenRule, Line, LoadRow, Row, Shop, batches_of, shop_of
 from pipeline.checking.hours import hours_within_workers, minutes_add_up, workers_at_their_stages
 from pipeline.checking.kiln_loads import rules_of_kiln_loads
+from pipeline.checking.supplies import materials_have_come
 from pipeline.checking.waits import studio_pieces_used_once, waits_between_stages
 from pipeline.checking.working_days import WEEKDAYS
 from pipeline.job import Job
@@ -49,6 +50,7 @@ def broken_rules(
         *no_work_before_the_start(shop, rows),
         *no_work_on_closed_days(shop, rows),
         *most_per_day_holds(shop, known),
+        *materials_have_come(shop, known, batches),
         *tasks_fit_their_stages(shop, known),
         *batches_are_one_line_begun_on_one_day(shop, known),
         *minutes_add_up(shop, known, loads),

@@ -39,7 +39,8 @@ def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     * a line's share of the losses is rounded, and after its second stage up to a piece more in its favour; behind work
       in progress the good ones may still be the first; and what is lost leaves its bats at once;
     * clay in hand goes to whichever lines are best served by it, where the schedule gives it to them in their turn;
-    * a kiln need not be filled to its least.
+    * a kiln need not be filled to its least;
+    * glaze materials, wax and the like are always there.
     """
     studio = studio_of(job, pieces, end)
     model = cp_model.CpModel()

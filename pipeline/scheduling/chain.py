@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from pipeline.scheduling.kilns import Kilns, Load, Placement
 from pipeline.scheduling.ledger import Ledger
@@ -29,6 +29,14 @@ class Lot:
     ready: int
     latest: int | None
     born: int | None
+
+    def as_supplied(self) -> list[Lot]:
+        """The lot, or in two: those that there is enough for of what the stage takes, and those that wait for it."""
+        enough, comes = self.flow.supplied.get(self.place, (self.last, self.ready))
+        if comes <= self.ready or enough >= self.last:
+            return [self]
+        later = replace(self, first=max(self.first, enough), ready=comes)
+        return [later] if enough <= self.first else [replace(self, last=enough), later]
 
     @property
     def go_on_by(self) -> int:
@@ -106,6 +114,10 @@ class Chain:
             return None
         stop = flow.route[place]
         done = day
+        if flow.supplied:
+            last = min(last, flow.supplied_on(place, day))
+        if last <= first:
+            return None
         if stop.firing is None:
             last = min(last, first + self.ledger.room(stop, day))
         else:

@@ -124,7 +124,11 @@ class Dispatch:
                     self._begin(lot, day, 1, most)
         for lot in lots:
             if lot.first < lot.last:
-                self.waiting.add(lot)
+                self._wait(lot)
+
+    def _wait(self, lot: Lot) -> None:
+        for part in lot.as_supplied():
+            self.waiting.add(part)
 
     def _pressing(self, lot: Lot) -> bool:
         """Whether pieces in progress have a window or a bat to be settled now."""
@@ -172,9 +176,10 @@ class Dispatch:
                 if lot.first == lot.last or not self._free(lot):
                     break
                 least = 1 if stalled else self._least(lot)
-            if begun < 0:
+            # What a lot that waits for materials lacks says nothing of the room that there is for others.
+            if begun < 0 and not lot.flow.supplied:
                 self.room[number] = -begun
-            elif begun == 0:
+            elif begun == 0 and not lot.flow.supplied:
                 self.full.add(number)
         for number in touched:
             self.waiting.tidy(number)
@@ -202,7 +207,7 @@ class Dispatch:
             self.until = max(self.until, settled.finished)
         lot.first += begun
         if onward is not None:
-            self.waiting.add(onward)
+            self._wait(onward)
         return begun
 
     def _load_kilns(self, day: int, *, stalled: bool) -> bool:
@@ -291,7 +296,7 @@ class Dispatch:
             begun = self._into(load, lot, day, some)
             if begun > 0:
                 filled = True
-            else:
+            elif not lot.flow.supplied:
                 shut.add(stop.number)
         if filled:
             self.waiting.tidy(load.firing.firing)

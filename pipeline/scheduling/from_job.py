@@ -16,6 +16,7 @@ from pipeline.remembered import remembered
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import last_plan
+from pipeline.scheduling.materials_in_time import as_supplied, materials_in_time
 from pipeline.scheduling.shop import NO_DUE, Firing, Flow, Shop, Stop
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
@@ -33,6 +34,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     factors = drying_factors(job.drying_months)
     turn = {line: place for place, line in enumerate(in_turn(job.orders.with_row_index("line"))["line"])}
     clay = clay_in_time(job, pieces)
+    supplied = materials_in_time(job, pieces, route)
     entered = _entered(job.orders, pieces)
     sizes = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
     weights = _weights(job.orders)
@@ -49,12 +51,15 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
         }  # fmt: skip
         standing = [_standing(take, job, shared, chances, factors) for take in taken if take.line == line]
         fresh = _fresh(entered[line], standing)
+        own = [flow for flow in standing if flow.first < len(route_of_form)]
         if fresh[0]:
             at_once, clay_day = clay[line]
-            flows.append(
+            own.append(
                 Flow(**shared, first=0, totals=fresh, ready=start, latest=None, at_once=at_once, clay_day=clay_day)
             )
-        flows.extend(flow for flow in standing if flow.first < len(route_of_form))
+        own = as_supplied(own, supplied[line]) if supplied[line] else own
+        # What is to be begun goes before what stands in progress.
+        flows.extend(own[-1:] + own[:-1] if fresh[0] else own)
     firings = tuple(
         Firing(
             row["firing"],

@@ -158,5 +158,21 @@ def _clay_in_hand(shop: Shop) -> Shop:
     return _flows(shop, lambda flow: replace(flow, clay_day=shop.calendar.start))
 
 
+def _materials_in_hand(shop: Shop) -> Shop:
+    return _flows(shop, lambda flow: replace(flow, supplied={}))
+
+
 def _flows(shop: Shop, change: Callable[[Flow], Flow]) -> Shop:
     return replace(shop, flows=tuple(change(flow) for flow in shop.flows))
+
+
+ALL_EASED = (
+    _more_hours,
+    _second_kilns,
+    _bats_enough,
+    _never_closed,
+    _no_limits,
+    _clay_in_hand,
+    _materials_in_hand,
+)
+"""Everything that is in the way, taken out of it."""

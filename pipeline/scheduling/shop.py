@@ -66,7 +66,9 @@ class Flow:
 
     ``totals[k]`` is how many of them enter the route's k-th stage, for every stage from ``first`` on; ``ready`` and
     ``latest`` are the window of that first stage (``latest`` None: no limit). ``at_once`` is how many there is clay
-    for before ``clay_day``. Those in progress have ``standing``, their place in ``in_progress``.
+    for before ``clay_day``; ``supplied`` has, by the place of a stage that takes what is still to be bought, how many
+    there is enough of it for before it comes, and that day. Those in progress have ``standing``, their place in
+    ``in_progress``.
     """
 
     line: int
@@ -83,6 +85,7 @@ class Flow:
     standing: int | None = None
     at_once: int = 0
     clay_day: int = 0
+    supplied: Mapping[int, tuple[int, int]] = field(default_factory=dict)
     linked: tuple[bool, ...] = field(init=False, repr=False)
     tied: tuple[bool, ...] = field(init=False, repr=False)
 
@@ -102,6 +105,11 @@ class Flow:
         )
         object.__setattr__(self, "linked", linked)
         object.__setattr__(self, "tied", tied)
+
+    def supplied_on(self, place: int, day: int) -> int:
+        """How many of the pieces that enter a stage there is enough for on a day, of what it takes."""
+        enough, comes = self.supplied.get(place, (PLENTY, day))
+        return PLENTY if day >= comes else enough
 
     def may_wait_for_kiln(self, latest: int) -> bool:
         """Whether pieces in progress that may go on up to ``latest`` have long to wait for a kiln."""

@@ -13,12 +13,8 @@ from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
 from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
-<<<<<<< HEAD
-from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD, THOROUGH
-=======
 from schemas.accounts import PART_MADE
-from schemas.settings import CHEAPEST
->>>>>>> ab8b516 (Tell what differs from what the last books closed with, and by what method the books are made)
+from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD, THOROUGH
 from schemas.sheet import shaped
 from schemas.sheets_out.assumptions import Assumptions
 

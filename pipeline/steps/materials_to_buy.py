@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
+
 import polars as pl
 
 from pipeline.clay import GRAM, to_kg, to_mg
-from pipeline.glazing import glaze_on_pieces, other_materials
+from pipeline.glazing import Use, glaze_on_pieces, other_materials
 from pipeline.lines import LINE
 from pipeline.money import at_price, exact_price
 from pipeline.routes import routes
 from pipeline.steps.glaze_batches import WATER
 from pipeline.stock import on_hand
+from pipeline.supplies import Supplies, supplies
 from schemas.settings import BOUGHT, Settings
-from schemas.sheet import POLARS_TYPE, shaped, types
+from schemas.sheet import shaped, types
 from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 
 PACK_KG = 1.0
@@ -43,22 +47,22 @@ def materials_to_buy(
     1.5 kg needed, 0.2 kg on hand, 1 kg to keep, packs of 5 kg: 2.3 kg short, so 1 pack, and 3.7 kg are left.
     """
     route = routes(forms, stages, form_minutes)
-    others = pl.DataFrame(other_materials(pieces, orders, form_materials), schema=TAKEN, orient="row")
-    glaze = pl.DataFrame(glaze_on_pieces(pieces, forms, route, glazes), schema=TAKEN, orient="row")
+    others = other_materials(pieces, orders, form_materials)
+    uses = [*glaze_on_pieces(pieces, forms, route, glazes), *others]
     needed = _needed(others, glaze_batches)
     stock = on_hand(materials, item="material", pack="pack")
     listed = stock.join(needed, on="material", how="full", coalesce=True, maintain_order="left_right").with_columns(
-        pl.col("hand_mg", "keep_mg", "need_mg", "spare_mg").fill_null(0),
+        pl.col("hand_mg", "keep_mg", "need_mg").fill_null(0),
         pl.col("pack_kg").fill_null(PACK_KG),
         pl.col("lead_days").fill_null(0),
     )
     pack = to_mg(pl.col("pack_kg"))
     short = (pl.col("need_mg") + pl.col("keep_mg") - pl.col("hand_mg")).clip(lower_bound=0)
     counted = listed.with_columns(short_mg=short, packs_to_buy=-(-short // pack)).with_columns(
-        free_mg=pl.col("hand_mg") - pl.col("keep_mg") + pl.col("spare_mg"), bought_mg=pl.col("packs_to_buy") * pack
+        bought_mg=pl.col("packs_to_buy") * pack
     )
-    runs_out = _runs_out(pl.concat([glaze, others]), route, schedule, counted)
-    dated = counted.join(runs_out, on="material", how="left", maintain_order="left")
+    runs_out = _runs_out(uses, route, schedule, supplies(materials, glaze_batches))
+    dated = counted.with_columns(date=pl.col("material").replace_strict(runs_out, default=None, return_dtype=pl.Date))
     bought = pl.col("packs_to_buy") > 0
     return shaped(
         MaterialsToBuy,
@@ -84,51 +88,46 @@ def _costs(bought: pl.DataFrame, settings: Settings) -> pl.Series:
     return pl.Series("cost", costs, dtype=types(MaterialsToBuy)["cost"])
 
 
-TAKEN = dict.fromkeys((*LINE, "material", "stage"), POLARS_TYPE["text"]) | {"grams": POLARS_TYPE["whole"]}
-"""The columns of what each line takes of each material."""
-
-
-def _needed(others: pl.DataFrame, glaze_batches: pl.DataFrame) -> pl.DataFrame:
-    """A row a material that is needed: ``need_mg``, to be mixed or taken as it is; ``spare_mg``, in the buckets less
-    what has to be left there.
-    """
+def _needed(others: Sequence[Use], glaze_batches: pl.DataFrame) -> pl.DataFrame:
+    """A row a material that is needed: ``need_mg``, to be mixed or taken as it is."""
     # Batches round each material by itself, so they may hold a gram less of one than the pieces take of it.
     lacking = pl.max_horizontal(pl.col("mixed_g"), pl.col("needed_g") + pl.col("keep_g") - pl.col("in_bucket_g"))
-    mixed = (
-        glaze_batches.filter(pl.col("material") != WATER)
-        .group_by("material", maintain_order=True)
-        .agg(need_g=lacking.sum(), spare_g=(pl.col("in_bucket_g") - pl.col("keep_g")).sum())
+    mixed = glaze_batches.filter(pl.col("material") != WATER).select("material", need_g=lacking)
+    taken = pl.DataFrame(
+        {"material": [use.material for use in others], "need_g": [float(use.grams) for use in others]},
+        schema={"material": pl.String, "need_g": pl.Float64},
     )
     return (
-        pl.concat([mixed, others.select("material", need_g=pl.col("grams").cast(pl.Float64))], how="diagonal")
+        pl.concat([mixed, taken])
         .group_by("material", maintain_order=True)
-        .agg(
-            need_mg=(pl.col("need_g") * GRAM).round().cast(pl.Int64).sum(),
-            spare_mg=(pl.col("spare_g").fill_null(0) * GRAM).round().cast(pl.Int64).sum(),
-        )
+        .agg(need_mg=(pl.col("need_g") * GRAM).round().cast(pl.Int64).sum())
     )
 
 
-def _runs_out(taken: pl.DataFrame, route: pl.DataFrame, schedule: pl.DataFrame, counted: pl.DataFrame) -> pl.DataFrame:
-    """For each material the first ``date`` on which the pieces have taken more than is free. What is taken once a piece
-    is sold counts on the day of its last stage.
+def _runs_out(uses: Sequence[Use], route: pl.DataFrame, schedule: pl.DataFrame, there: Supplies) -> dict[str, date]:
+    """For each material the first day on which the pieces have taken more than is free. What is taken once a piece is
+    sold counts on the day on which it is finished.
     """
-    last = route.group_by("form").agg(at=pl.col("stage").last())
-    at_stage = [*LINE, "stage"]
-    done = schedule.filter(pl.col("task") != "unload").group_by(*at_stage, "date").agg(pl.col("pieces").sum())
-    return (
-        taken.join(last, on="form", how="left")
-        .group_by(*LINE, "material", stage=pl.coalesce("stage", "at"))
-        .agg(pl.col("grams").sum())
-        .join(done, on=at_stage, nulls_equal=True)
-        .with_columns(share=pl.col("pieces") / pl.col("pieces").sum().over(*at_stage, "material"))
-        .group_by("material", "date")
-        .agg((pl.col("grams") * pl.col("share")).sum())
-        .sort("date")
-        .with_columns(used=pl.col("grams").cum_sum().over("material"))
-        .join(counted.select("material", "free_mg"), on="material")
-        # Shares of a gram are not exact, so all that is free is not yet more than is free.
-        .filter(pl.col("used") * GRAM > pl.col("free_mg") + 1)
-        .group_by("material")
-        .agg(pl.col("date").min())
-    )
+    last = dict(route.group_by("form").agg(pl.col("stage").last()).iter_rows())
+    done: dict[tuple[object, ...], list[tuple[date, int]]] = {}
+    worked = schedule.group_by(*LINE, "stage", "task", "date").agg(pl.col("pieces").sum()).sort("date")
+    for *key, task, day, pieces in worked.select(*LINE, "stage", "task", "date", "pieces").iter_rows():
+        if task != "unload":
+            done.setdefault((*key, "begun"), []).append((day, pieces))
+        if task != "load":
+            done.setdefault((*key, "finished"), []).append((day, pieces))
+    taken: list[tuple[date, int, int]] = []
+    for at, use in enumerate(uses):
+        stage, when = (last[use.form], "finished") if use.stage is None else (use.stage, "begun")
+        days = done.get((use.order, use.form, use.glaze, stage, when), [])
+        whole, so_far, before = sum(pieces for _, pieces in days), 0, 0
+        for day, pieces in days:
+            so_far += pieces
+            mg = use.grams * GRAM * so_far // whole
+            taken.append((day, at, mg - before))
+            before = mg
+    found: dict[str, date] = {}
+    for day, at, mg in sorted(taken):
+        if there.take(uses[at], mg) < mg:
+            found.setdefault(uses[at].material, day)
+    return found
