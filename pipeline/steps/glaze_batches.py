@@ -13,6 +13,7 @@ import polars as pl
 
 from pipeline.glazing import dry_and_water, glazed_pieces, mixed_of, recipes_of
 from pipeline.money import amount
+from pipeline.remembered import remembered
 from pipeline.routes import routes
 from schemas.sheet import shaped, types
 from schemas.sheets_out.glaze_batches import GlazeBatches
@@ -45,6 +46,19 @@ def glaze_batches(
     10 litres to be left at 1,450 g a litre hold 7,312.5 g dry glaze; 2,600 g for the pieces, nothing in the bucket:
     9,912.5 g, so 2 batches of 5,000 g.
     """
+    return _batches(pieces, forms, stages, form_minutes, glazes, glaze_buckets)
+
+
+@remembered
+def _batches(
+    pieces: pl.DataFrame,
+    forms: pl.DataFrame,
+    stages: pl.DataFrame,
+    form_minutes: pl.DataFrame,
+    glazes: pl.DataFrame,
+    glaze_buckets: pl.DataFrame,
+) -> pl.DataFrame:
+    """The sheet, which the schedule asks for before it is made."""
     needed: dict[str, Counter[str]] = {}
     recipes = recipes_of(glazes)
     glazed = glazed_pieces(pieces, forms, routes(forms, stages, form_minutes))

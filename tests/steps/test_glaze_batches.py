@@ -179,11 +179,12 @@ def test_a_material_that_stands_in_a_recipe_alone_is_listed_without_a_price() ->
 
 
 def test_a_material_is_ordered_for_the_day_on_which_it_runs_out() -> None:
-    # Nothing but 1.2 kg, 1 of it kept: 0.2 kg of feldspar are enough for 13 cups, so it runs out on the first day of
-    # glazing, and is ordered 4 days before it.
+    # Nothing but 1.2 kg, 1 of it kept: 0.2 kg of feldspar are enough for 13 cups (15 g on each), dipped on the first
+    # day, Monday. The other 87 wait for what is ordered on that day, and is there on Friday.
     job = cups(100, 25.0, recipe(feldspar=60, quartz=40), materials=[SHELF[0] | {"loose_kg": 1.2}, SHELF[1]])
     results = worked(job)
-    first = results["schedule"].filter(pl.col("stage") == "glaze")["date"].min()
-    assert isinstance(first, dt.date)
+    dipped = results["schedule"].filter(pl.col("stage") == "glaze").group_by("date").agg(pl.col("pieces").sum())
+    monday, friday = dt.date(2027, 3, 1), dt.date(2027, 3, 5)
+    assert dipped.sort("date").rows() == [(monday, 13), (friday, 87)]
     found = results["materials_to_buy"].select("needed_by", "order_by").rows()
-    assert found == [(first, first - dt.timedelta(days=4)), (None, None)]
+    assert found == [(friday, monday), (None, None)]
