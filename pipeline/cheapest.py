@@ -17,7 +17,8 @@ from pipeline.calendar import Calendar, calendar
 from pipeline.clay import MG, clay_parts, line_clay
 from pipeline.glazing import glazing_stage
 from pipeline.job import Job
-from pipeline.packing.fit import KilnCount, kiln_counts
+from pipeline.kiln_counts import kiln_counts
+from pipeline.packing.fit import KilnCount
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.spares import Run, shortfalls
 from pipeline.steps.hopeless_losses import hopeless_losses

@@ -192,10 +192,15 @@ WIPE = "\r\x1b[K"
 """Back to the beginning of the line, and clear it: what terminals have understood since ECMA-48 (1976)."""
 
 
+_telling = Event()
+"""Set while a line tells of work going on."""
+
+
 def wipe() -> None:
-    """Takes away what was told of work going on, before anything else is."""
-    if sys.stderr.isatty():
+    """Takes away what was told of work going on, if anything was, before anything else is."""
+    if _telling.is_set():
         typer.echo(WIPE, err=True, nl=False)
+        _telling.clear()
 
 
 @contextmanager
@@ -213,6 +218,7 @@ def at_work() -> Iterator[None]:
         seconds = 0
         while not done.wait(PATIENCE):
             seconds += PATIENCE
+            _telling.set()
             typer.echo(f"{WIPE}Working it out … {seconds} seconds so far", err=True, nl=False)
 
     telling = Thread(target=tell, daemon=True)

@@ -17,6 +17,9 @@ Severity = Literal["stop", "doubt"]
 LONGEST_SHOWN = 160
 """Characters of a cell that a message repeats; what is longer is cut."""
 
+LONGEST_TOLD = 1_000
+"""The same of a word of a message that is more than a cell: names in a sentence, a list of lots or tabs."""
+
 
 class Problem(NamedTuple):
     """One row of the sheet ``problems``."""
@@ -60,7 +63,9 @@ class ProblemKind(NamedTuple):
         """
         read = None if value is None else shown(value)
         told: dict[str, object] = {
-            name: " or ".join(f"`{option}`" for option in word) if isinstance(word, tuple) else shown(word)
+            name: " or ".join(f"`{option}`" for option in word)
+            if isinstance(word, tuple)
+            else shown(word, LONGEST_TOLD)
             for name, word in words.items()
         }
         told |= {"sheet": sheet, "column": column, "value": read, "near": near}
@@ -69,16 +74,16 @@ class ProblemKind(NamedTuple):
         return Problem(sheet, row, column, read, problem, what_to_do, self.severity, self.code)
 
 
-def shown(value: object) -> str:
+def shown(value: object, longest: int = LONGEST_SHOWN) -> str:
     """A value on one line and not too long for a message."""
-    return _line(f"{value:.10g}" if isinstance(value, float) else str(value))
+    return _line(f"{value:.10g}" if isinstance(value, float) else str(value), longest)
 
 
 @lru_cache(maxsize=1024)
-def _line(text: str) -> str:
+def _line(text: str, longest: int) -> str:
     """A text on one line, cut to length. Kept, since the problems of a column share most of their words."""
     line = " ".join(text.split())
-    return line if len(line) <= LONGEST_SHOWN else line[: LONGEST_SHOWN - 1] + "…"
+    return line if len(line) <= longest else line[: longest - 1] + "…"
 
 
 def problems_sheet(problems: Iterable[Problem]) -> pl.DataFrame:

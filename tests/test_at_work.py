@@ -38,6 +38,15 @@ def test_who_looks_is_told_and_the_line_is_cleared(monkeypatch: pytest.MonkeyPat
     assert screen.getvalue().endswith(terminal.WIPE)
 
 
+def test_where_nothing_was_told_there_is_nothing_to_clear(monkeypatch: pytest.MonkeyPatch) -> None:
+    screen = Screen(looked_at=True)
+    monkeypatch.setattr(sys, "stderr", screen)
+    with terminal.at_work():
+        pass
+    terminal.say("Done.")
+    assert screen.getvalue() == "Done.\n"
+
+
 def test_a_file_gets_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     screen = Screen(looked_at=False)
     monkeypatch.setattr(sys, "stderr", screen)

@@ -10,8 +10,8 @@ from pipeline.calendar import HUNDREDTHS, calendar
 from pipeline.entering import entering
 from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
+from pipeline.kiln_counts import kiln_counts
 from pipeline.lines import LINE, in_turn
-from pipeline.packing.fit import kiln_counts
 from pipeline.remembered import remembered
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time

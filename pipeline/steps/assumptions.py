@@ -11,7 +11,7 @@ from pipeline.books.method import method
 from pipeline.glazing import glazing_stage
 from pipeline.in_progress import share_in_progress
 from pipeline.job import Job
-from pipeline.packing.fit import kiln_counts
+from pipeline.kiln_counts import kiln_counts
 from pipeline.routes import routes
 from schemas.accounts import PART_MADE
 from schemas.settings import BOTH, BOUGHT, CHEAPEST, NONE, SOLD, THOROUGH

@@ -9,9 +9,9 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.kiln_counts import kiln_counts
 from pipeline.lines import LINE, Line
 from pipeline.money import amount, known_sum, share_out
-from pipeline.packing.fit import kiln_counts
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.firing_costs import FiringCosts

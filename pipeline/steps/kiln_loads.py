@@ -8,8 +8,8 @@ from math import floor
 
 import polars as pl
 
+from pipeline.kiln_counts import kiln_counts
 from pipeline.money import share_out
-from pipeline.packing.fit import kiln_counts
 from schemas.sheet import shaped
 from schemas.sheets_out.kiln_loads import KilnLoads
 

@@ -10,8 +10,8 @@ from pipeline.calendar import HUNDREDTHS, Calendar
 from pipeline.exact import solver_is_there
 from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.job import Job
+from pipeline.kiln_counts import kiln_counts
 from pipeline.lines import LINE
-from pipeline.packing.fit import kiln_counts
 from pipeline.routes import routes
 from pipeline.scheduling.chain import LONGEST_ON_BATS
 from pipeline.scheduling.from_job import build_shop

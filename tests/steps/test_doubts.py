@@ -114,6 +114,16 @@ def test_a_line_of_two_lots() -> None:
     assert told(plan) == [("two lots of clay", "orders", 3, "form", "buff", words)]
 
 
+def test_every_lot_of_a_line_is_named() -> None:
+    # 60 cups of 400 g are 24 kg: twelve lots of 2 kg each.
+    lots = [{"lot": f"North Yard, batch {at:02}", "received": march(at - 40)} for at in range(1, 13)]
+    plan = planned(thrown(orders=cups(60), forms=[{"form": "cup"}], clay_stock=stock(*lots), stages=[THROW, TURN]))
+    ((*_, words),) = told(plan)
+    assert words == "the clay `buff` for this line comes from the lots " + " and ".join(
+        f"`North Yard, batch {at:02}`" for at in range(1, 13)
+    )
+
+
 def test_lots_that_each_serve_a_line() -> None:
     """Five cups are 2 kg: the first line takes the older lot, the second the newer."""
     orders = [*cups(5), {"order": "B", "form": "cup", "quantity": 5}]
