@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from random import Random
+from time import perf_counter
 
 import numpy as np
 import pytest
@@ -193,3 +194,22 @@ def test_tons_of_equal_prices_take_no_time() -> None:
     )
     assert found is not None
     assert found.cost == 30_003 * MICRO
+
+
+@pytest.mark.parametrize(
+    "breaks",
+    [
+        ((1, 1.00),),  # every pack at one price by the kilogram
+        ((1, 1.10), (20, 1.00), (80, 0.97)),
+    ],
+)
+def test_ten_tons_in_five_sizes_are_quick(breaks: tuple[tuple[int, float], ...]) -> None:
+    sizes = (5.01, 9.97, 11.34, 12.53, 25.07)
+    offers = [offer("A", kg, *((least, kg * rate) for least, rate in breaks)) for kg in sizes]
+    begun = perf_counter()
+    found = cheapest_packs(10_000_300_000, offers)
+    assert perf_counter() - begun < 5  # about 0.2 s; a list of all that may be short takes two minutes
+    assert found is not None
+    least = least_by_milp({"buff": 10_000_300_000}, {"buff": offers})
+    assert found.cost / MICRO == pytest.approx(least, rel=1e-7)
+    assert sum(count * own.pack_mg for count, own in zip(found.counts, offers, strict=True)) >= 10_000_300_000
