@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from schemas.book_kinds import BOOK_KINDS
 from schemas.problem import ProblemKind
 from schemas.range_kinds import RANGE_KINDS
 from schemas.written_kinds import WRITTEN_KINDS
@@ -258,13 +259,6 @@ MORE_OUT_THAN_IN = ProblemKind(
     "`{value}` good pieces, and the seconds with them, are more than the {entered} that went in",
     "correct `pieces_in`, `pieces_out` or `seconds`",
 )
-BALANCE_OF_NOTHING = ProblemKind(
-    "balance of nothing",
-    "stop",
-    "A row of `opening_balances` does not say what clay, material or form it is of, or how far part-made goods are.",
-    "{what} are carried over, and `{column}` is blank",
-    "fill in `{column}` as `closing_balances` of the last period has it, or take the row out",
-)
 DATES_CROSSED = ProblemKind(
     "dates crossed",
     "stop",
@@ -278,20 +272,6 @@ LINE_WITHOUT_PRICE = ProblemKind(
     "An order line has no price, though others have: its sales are left blank, and no total has them.",
     "this line has no price, so it is left out of all sales",
     "fill in `unit_price`, or leave it blank if the pieces are not sold",
-)
-NO_ACCOUNT_CODE = ProblemKind(
-    "no account code",
-    "doubt",
-    "A row of `accounts` has no code, so its account goes by its words in the books.",
-    "`{value}` has no code, so it goes by these words in the books",
-    "fill in `code`: what the bookkeeper's chart of accounts calls it, such as {example}",
-)
-CODE_TWICE = ProblemKind(
-    "account code twice",
-    "doubt",
-    "Two accounts have the same code, so what is posted to them goes into one.",
-    "`{value}` is already the code of `{account}` in row {other}",
-    "leave it if the bookkeeper keeps both in one account; else give each its own code",
 )
 WEEKDAY_TWICE = ProblemKind(
     "weekday twice",
@@ -397,6 +377,7 @@ NOT_A_CURRENCY = ProblemKind(
 
 KINDS = (
     *(kind for kind in list(globals().values()) if isinstance(kind, ProblemKind)),
+    *BOOK_KINDS,
     *WRITTEN_KINDS,
     *RANGE_KINDS,
 )

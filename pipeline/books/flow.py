@@ -136,13 +136,16 @@ def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dic
     route = routes(job.forms, job.stages, job.form_minutes)
     ways = {form: steps for (form,), steps in route.group_by("form", maintain_order=True)}
     sold = {form: values for form, *values in job.forms.select("form", "seconds_pct", "second_price").iter_rows()}
-    through = far.select(*LINE, "stage", through=pl.col("already_done") + pl.col("worked")).rows()
+    through: dict[tuple[str, str], list[tuple[Goods, int]]] = {}
+    counted = far.select(*LINE, "stage", count=pl.col("already_done") + pl.col("worked")).filter(pl.col("count") > 0)
+    for order, form, glaze, stage, count in counted.iter_rows():
+        through.setdefault((form, stage), []).append(((order, form, glaze), count))
     for row in log.iter_rows(named=True):
         form, stage = row["form"], row["stage"]
         fits = {
-            (order, form, glaze): count
-            for order, of, glaze, at, count in through
-            if (of, at) == (form, stage) and count and row["order"] in (None, order) and row["glaze"] in (None, glaze)
+            line: count
+            for line, count in through.get((form, stage), [])
+            if row["order"] in (None, line[0]) and row["glaze"] in (None, line[2])
         }
         if not fits:
             continue

@@ -102,6 +102,8 @@ def finished_worth(
     left = list(carried)
     found: dict[Goods, Decimal | None] = {}
     for line, flow in moved.items():
+        if not flow.finished:
+            continue
         order, form, glaze = line
         wanted, value, known = flow.finished, Decimal(0), True
         for place, goods in enumerate(left):
@@ -116,8 +118,7 @@ def finished_worth(
             each = next((inner.each for (of, _), inner in inside.items() if of == form and inner.finished), None)
             known = each is not None
             value += amount(wanted * sum(each), digits) if each is not None else Decimal(0)
-        if flow.finished:
-            found[line] = value if known or value else None
+        found[line] = value if known or value else None
     gone = {line for line in moved if line[0] is not None}
     kept = [
         goods

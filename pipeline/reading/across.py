@@ -11,7 +11,7 @@ from pipeline.reading.defaults import METHOD
 from pipeline.reading.headings import ROW
 from pipeline.reading.links import Checked
 from pipeline.reading.spelling import alike, distinct
-from schemas import SHEETS_IN, kinds
+from schemas import SHEETS_IN, book_kinds, kinds
 from schemas.problem import Problem, closest
 from schemas.sheet import columns
 
@@ -151,10 +151,10 @@ def accounts_have_codes(job: Checked) -> Iterator[Problem]:
     for what, code, row in rows.iter_rows():
         if code is None:
             example = columns(SHEETS_IN["accounts"])[1].example
-            yield kinds.NO_ACCOUNT_CODE.at("accounts", row, "code", what, example=example)
+            yield book_kinds.NO_ACCOUNT_CODE.at("accounts", row, "code", what, example=example)
         elif (earlier := first.setdefault(alike(code), (what, row))) != (what, row):
             account, other = earlier
-            yield kinds.CODE_TWICE.at("accounts", row, "code", code, account=account, other=other)
+            yield book_kinds.CODE_TWICE.at("accounts", row, "code", code, account=account, other=other)
 
 
 def shares_add_up(job: Checked) -> Iterator[Problem]:

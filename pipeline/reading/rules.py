@@ -8,7 +8,7 @@ import polars as pl
 from pandera.errors import SchemaError, SchemaErrorReason, SchemaErrors
 
 from pipeline.reading.headings import ROW
-from schemas import kinds
+from schemas import book_kinds, kinds
 from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.problem import Problem, ProblemKind
 from schemas.sheet import Column, Sheet, columns, sheet_key
@@ -155,7 +155,7 @@ ROW_RULES = (
             "opening_balances",
             column,
             pl.col("what").is_in(whose) & pl.col(column).is_null(),
-            kinds.BALANCE_OF_NOTHING,
+            book_kinds.BALANCE_OF_NOTHING,
             {"what": "what"},
         )
         for column, whose in (("item", [RAW, PACKING, PART_MADE, FINISHED]), ("stage", [PART_MADE]))

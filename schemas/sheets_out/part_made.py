@@ -11,8 +11,7 @@ OPENING, CLOSING, LOST = "opening", "closing", "lost"
 
 
 class PartMade(Sheet):
-    """Pieces of a line that have had the same last stage: when the books open, when they close, or lost beyond what is
-    normal."""
+    """Pieces of a line after one stage: there when the books open, when they close, or lost beyond the normal."""
 
     class Config:
         """A line's pieces at a stage stand once a time."""

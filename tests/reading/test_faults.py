@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.reading.read import read_job
-from schemas import kinds, range_kinds, written_kinds
+from schemas import book_kinds, kinds, range_kinds, written_kinds
 from schemas.kinds import KINDS
 from schemas.problem import ProblemKind
 
@@ -49,7 +49,7 @@ def test_there_is_a_job_unless_something_stops_it(fault: str) -> None:
 
 def raised_while_reading() -> set[str]:
     """The codes of the kinds that the reader's source names."""
-    modules = {"kinds": kinds, "written_kinds": written_kinds, "range_kinds": range_kinds}
+    modules = {"book_kinds": book_kinds, "kinds": kinds, "written_kinds": written_kinds, "range_kinds": range_kinds}
     found = set()
     for path in (TESTS.parent / "pipeline" / "reading").glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
