@@ -64,12 +64,18 @@ def hardly_priced(job: Job) -> Job:
     )
 
 
+def closed_early(job: Job) -> Job:
+    """The same plan in books that close before it ends: part of it is bought, used and part-made by then."""
+    return replace(job, settings=replace(job.settings, books_to=date(2027, 3, 24)))
+
+
 JOBS = {
     "the studio": lambda: sample("studio"),
     "four sheets": lambda: sample("first"),
     "the studio in yen": lambda: in_yen(sample("studio")),
     "the studio in pounds": lambda: in_pounds(sample("studio")),
     "the studio at average prices": lambda: at_average_prices(sample("studio")),
+    "the studio in books that close early": lambda: closed_early(sample("studio")),
     "a shop that is late": lambda: shop(7),
     "the studio with hardly a price": lambda: hardly_priced(sample("studio")),
 }

@@ -49,7 +49,8 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
 
 
 def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, str, int]:
-    """Each check with both figures and their difference; a formula that counts those not nought, and its value."""
+    """Each check with both figures and their difference; a formula that counts those not nought, and its value. A check
+    of a table that is not given is left out."""
     grid = Grid("checks")
     grid.head(
         "Checks",
@@ -62,6 +63,8 @@ def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, st
     figure, digits = Look("amount"), settings.minor_digits
     first, failed = grid.next_row + 1, 0
     for name, *sides in CHECKS:
+        if not all(table in tables for side in sides for table, _ in side):
+            continue
         at = grid.next_row + 1
         sums = [round(sum(_value(tables[table], column) for table, column in side), digits) for side in sides]
         formulas = ("+".join(f"N({tables[table].total(column)})" for table, column in side) for side in sides)

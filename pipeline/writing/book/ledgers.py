@@ -91,39 +91,49 @@ def purchases_tab(
     return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LEDGER_NUMBER], frame, settings, frozen=2, on_each_page=BOUGHT)
 
 
-def ledger_tab(materials_ledger: pl.DataFrame, purchases: Table, lots: Table, settings: Settings) -> tuple[Tab, Table]:
-    """Every lot from what there is to what is left."""
+def ledger_tab(
+    materials_ledger: pl.DataFrame, purchases: Table, lots: Table, settings: Settings, *, cut: bool
+) -> tuple[Tab, Table]:
+    """Every lot from what there is to what is left. If the books close before the plan ends (``cut``), the tabs of lots
+    and purchases have more than is bought and used by then, which are figures here."""
     grid = Grid("materials ledger")
+    source = (
+        f"The books close on {settings.books_to}, before the plan ends: what is bought and used by then are figures."
+        if cut
+        else "Opening and used are read from the tab of lots, what is bought from the purchases."
+    )
     grid.head(
         "Materials ledger",
         "One row is a lot of a clay or material. Opening + bought + reclaimed - used = closing. Method of valuing the "
         f"stock: {settings.stock_value}, at cost without tax, carriage with it; keep to one method from year to year. "
-        "Opening and used are read from the tab of lots, what is bought from the purchases.",
+        f"{source}",
     )
     places, digits = FORMULA_PLACES[settings.units], settings.minor_digits
-    number, source, there, price = (lots.place.cells(name) for name in ("ledger", "source", "there", "price"))
-    in_stock = f'{number},{{number}},{source},"{IN_STOCK}"'
+    number, origin, there, price = (lots.place.cells(name) for name in ("ledger", "source", "there", "price"))
+    in_stock = f'{number},{{number}},{origin},"{IN_STOCK}"'
     of_lot = f"{number},{{number}}"
     unpriced = f"SUMPRODUCT(({number}={{number}})*({there}>0)*ISTEXT({price}))"
     used = f"SUMIFS({lots.place.cells('cost')},{of_lot})"
     bought = purchases.place.cells
     values = ("opening_value", "bought_value", "used_value", "closing_value")
     weights = ("opening_kg", "bought_kg", "reclaimed_kg", "used_kg", "closing_kg")
+    of_the_plan = {"bought_kg", "used_kg", "bought_value", "used_value"} if cut else set()
+    formulas = {
+        "opening_kg": f"ROUND(SUMIFS({there},{in_stock}),{places})",
+        "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}),{bought('quantity')},"
+        f"{bought('pack_kg')}),{places})",
+        "used_kg": f"ROUND(SUMIFS({lots.place.cells('taken')},{of_lot}),{places})",
+        "closing_kg": f"ROUND({{opening_kg}}+{{bought_kg}}+{{reclaimed_kg}}-{{used_kg}},{places})",
+        "opening_value": f'IF({unpriced}>0,"",ROUND(SUMIFS({lots.place.cells("value")},{in_stock}),{digits}))',
+        "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}")),
+        "used_value": f'IF(AND({{opening_value}}="",{used}=0),"",{used})',
+        "closing_value": f'IF({{opening_value}}="","",ROUND({{opening_value}}+{{bought_value}}-{{used_value}},'
+        f"{digits}))",
+    }
     head = heads(
         MaterialsLedger,
         settings,
-        formulas={
-            "opening_kg": f"ROUND(SUMIFS({there},{in_stock}),{places})",
-            "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}),{bought('quantity')},"
-            f"{bought('pack_kg')}),{places})",
-            "used_kg": f"ROUND(SUMIFS({lots.place.cells('taken')},{of_lot}),{places})",
-            "closing_kg": f"ROUND({{opening_kg}}+{{bought_kg}}+{{reclaimed_kg}}-{{used_kg}},{places})",
-            "opening_value": f'IF({unpriced}>0,"",ROUND(SUMIFS({lots.place.cells("value")},{in_stock}),{digits}))',
-            "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}")),
-            "used_value": f'IF(AND({{opening_value}}="",{used}=0),"",{used})',
-            "closing_value": f'IF({{opening_value}}="","",ROUND({{opening_value}}+{{bought_value}}-{{used_value}},'
-            f"{digits}))",
-        },
+        formulas={name: formula for name, formula in formulas.items() if name not in of_the_plan},
         totals=(*weights, *values),
     )
     frame = exact(MaterialsLedger, materials_ledger, settings).with_columns(

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import polars as pl
 
+from pipeline.books.period import cut_short
 from pipeline.job import Job
 from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
@@ -54,6 +55,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     """
     settings, orders = job.settings, job.orders
     schedule, loads = results["schedule"], results["kiln_loads"]
+    cut = cut_short(schedule, settings)
     prices = prices_tab(job, results["packs_to_buy"], results["materials_to_buy"])
     shares = Shares(settings)
     ledger_at = ledger_numbers(results["materials_ledger"])
@@ -101,7 +103,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     bought_tab, bought = purchases_tab(
         results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, settings
     )
-    lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, stock, settings)
+    lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, stock, settings, cut=cut)
     sale_tab, sold = sales_tab(results["sales"], orders, asked, promised, settings)
     room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
@@ -124,7 +126,8 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "labour": labour,
         "sales": sold,
     }
-    check_tab, count, failed = checks_tab(tables, settings)
+    checked = {name: table for name, table in tables.items() if not (cut and name == "materials ledger")}
+    check_tab, count, failed = checks_tab(checked, settings)
     first_tab = summary_tab(job, results, tables, (count, failed))
     rates = {name: prices.price(name) for name, _ in RATES} | {OVERHEAD_RATE: rent.cell("rate", 0)}
     return Book(
