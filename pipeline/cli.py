@@ -92,6 +92,7 @@ STEP_COMMANDS = {
     "finished": ("finished_goods", "Finished goods by line: opening, made, sold and left, in pieces and money."),
     "differences": ("stock_differences", "Where the sheets differ from what the last books closed with."),
     "statement": ("cost_of_goods", "The cost of goods made and sold, line by line."),
+    "journal": ("journal", "The books as balanced double entries, with the bookkeeper's own account codes."),
     "count": ("stock_count", "The sheet for counting stock by hand."),
     "closing": ("closing_balances", "What the books close with: the next period's opening_balances."),
     "assumptions": ("assumptions", "What the plan rests on without a sheet saying so."),

@@ -37,6 +37,7 @@ from schemas.sheets_out.finished_goods import FinishedGoods
 from schemas.sheets_out.firing_costs import FiringCosts
 from schemas.sheets_out.glaze_batches import GlazeBatches
 from schemas.sheets_out.job_costs import JobCosts
+from schemas.sheets_out.journal import Journal
 from schemas.sheets_out.kiln_loads import KilnLoads
 from schemas.sheets_out.labour import Labour
 from schemas.sheets_out.losses import Losses
@@ -118,6 +119,7 @@ SHEETS_OUT: dict[str, type[Sheet]] = {
     "finished_goods": FinishedGoods,
     "stock_differences": StockDifferences,
     "cost_of_goods": CostOfGoods,
+    "journal": Journal,
     "stock_count": StockCount,
     "closing_balances": ClosingBalances,
     "problems": Problems,

@@ -128,6 +128,13 @@ BOARDS_SHORT = ProblemKind(
     "on the night of {night} {value} boards are in use, and there are {owned}",
     "find more boards or shelves for that time, or begin less at once (`most_per_day`)",
 )
+NOT_IN_ACCOUNTS = ProblemKind(
+    "not in accounts",
+    "doubt",
+    "The journal posts to an account that `accounts` does not have, so it goes by its words there.",
+    "the journal posts {times} to `{value}`, which has no row and so no code",
+    "add a row for it, with the code that the bookkeeper has for it",
+)
 
 PLAN_KINDS = tuple(kind for kind in globals().values() if isinstance(kind, ProblemKind))
 """All of them, in the order in which people are told of them."""

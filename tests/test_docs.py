@@ -169,7 +169,7 @@ def test_the_check_tells_a_readme_that_has_drifted(tmp_path: Path) -> None:
 
 def test_every_command_says_what_it_gives() -> None:
     rows = block(README.read_text(encoding="utf-8"), "commands").splitlines()[2:]
-    assert len(rows) == 36
+    assert len(rows) == 37
     assert all(words.strip().endswith(".") for _, _, words, _ in (row.split("|") for row in rows))
 
 

@@ -20,6 +20,7 @@ from schemas.plan_kinds import (
     CARRIED_OVER,
     DEPOSIT_GONE,
     NO_PRICE,
+    NOT_IN_ACCOUNTS,
     ORDER_TOO_LATE,
     TWO_LOTS,
     WINDOW_PASSED,
@@ -56,6 +57,7 @@ def doubts(
     materials_to_buy: pl.DataFrame,
     space: pl.DataFrame,
     stock_differences: pl.DataFrame,
+    journal: pl.DataFrame,
 ) -> pl.DataFrame:
     """A ``problems`` sheet of what a potter should look at before trusting the plan; none of it stops the plan."""
     route = routes(job.forms, job.stages, job.form_minutes)
@@ -68,6 +70,7 @@ def doubts(
             *_unpriced(job, materials_to_buy),
             *_boards(job, space),
             *_carried_over(job, stock_differences),
+            *_not_in_accounts(job, journal),
         ]
     )
 
@@ -108,6 +111,16 @@ def _unpriced(job: Job, materials_to_buy: pl.DataFrame) -> Iterator[Problem]:
     unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(needed.implode()))
     for row, material in unpriced.select("row", "material").iter_rows():
         yield NO_PRICE.at("materials", row, "pack_price", material)
+
+
+def _not_in_accounts(job: Job, journal: pl.DataFrame) -> Iterator[Problem]:
+    """Accounts that are posted to and not in ``accounts``, if that is given; one there without a code is told there."""
+    if not job.accounts.is_empty():
+        posted = journal.filter(~pl.col("what").is_in(job.accounts["what"].implode()))
+        sums = posted.group_by("what", maintain_order=True).agg(pl.col("entry").n_unique())
+        for what, entries in sums.iter_rows():
+            times = "an entry" if entries == 1 else f"{entries} entries"
+            yield NOT_IN_ACCOUNTS.at("accounts", None, "what", what, times=times)
 
 
 def _windows_passed(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem]:

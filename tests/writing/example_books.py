@@ -81,6 +81,7 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...]) ->
             (17, "less closing finished goods", "-15.76", "finished_goods"),
             (18, "cost of goods sold", "108.30", "lines 14 to 17"),
         ],
+        "journal": _journal(str(mug[0]), str(plate[0])),
         "stock_count": [
             ("raw", "buff", "L204", "kg", 2.899, None, None, None, "1.100379", "3.19"),
             ("raw", "buff", "reclaim", "kg", 0.3, None, None, None, "0", "0"),
@@ -96,3 +97,42 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...]) ->
             ("finished goods", "plate", None, None, None, None, 3.0, "piece", "0", "12.00"),
         ],
     }  # fmt: skip
+
+
+def _journal(mugs: str, plates: str) -> Rows:
+    """The entries of the same: debits above nought, credits below; stock has a code."""
+    entries: list[tuple[date, str, dict[str, str]]] = [
+        (
+            date(2027, 3, 1),
+            "stock differences in raw materials",
+            {"stock differences": "0.55", "raw materials": "-0.55"},
+        ),
+        (
+            date(2027, 3, 8),
+            "purchases from North Yard",
+            {"raw materials": "13.80", "tax on purchases": "1.38", "suppliers": "-15.18"},
+        ),
+        (
+            date(2027, 3, 16),
+            "purchases from North Yard",
+            {"raw materials": "9.60", "tax on purchases": "0.96", "suppliers": "-10.56"},
+        ),
+        (CLOSES, "materials used", {"part-made goods": "33.00", "raw materials": "-33.00"}),
+        (CLOSES, "other costs of pieces", {"part-made goods": "19.00", "other costs of pieces": "-19.00"}),
+        (CLOSES, "paid labour", {"part-made goods": "16.07", "wages": "-16.07"}),
+        (CLOSES, "firing", {"part-made goods": "38.24", "firing costs": "-38.24"}),
+        (CLOSES, "abnormal loss", {"abnormal loss": "0.25", "part-made goods": "-0.25"}),
+        (CLOSES, "goods made", {"finished goods": "112.06", "part-made goods": "-112.06"}),
+        (CLOSES, "cost of goods sold", {"cost of sales": "108.30", "finished goods": "-108.30"}),
+        # The sales of the plan, with 10 % of tax, and the deposit of 50.00.
+        (CLOSES, f"sale: order {mugs}", {"customers": "352.00", "sales": "-320.00", "tax on sales": "-32.00"}),
+        (CLOSES, f"deposit paid off: order {mugs}", {"deposits held": "50.00", "customers": "-50.00"}),
+        (CLOSES, f"sale: order {plates}", {"customers": "244.20", "sales": "-222.00", "tax on sales": "-22.20"}),
+    ]
+    named = {"raw materials": ("1410", "Stock of materials")}
+    return [
+        (number, day, for_what, what, *named.get(what, (None, what)))
+        + ((None, money[1:]) if money.startswith("-") else (money, None))
+        for number, (day, for_what, sides) in enumerate(entries, 1)
+        for what, money in sides.items()
+    ]
