@@ -8,7 +8,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from threading import Event, Thread
@@ -103,12 +103,13 @@ def following(reading: Reading, schedule: Path | None) -> Reading:
     """
     if schedule is None or reading.job is None:
         return reading
+    from pipeline.followed import followed
     from pipeline.reading.read import read_sheet
 
     frame, problems = read_sheet("schedule", schedule.read_bytes(), str(schedule))
     if frame is None:
         stop(problems)
-    return reading._replace(job=replace(reading.job, last_schedule=frame))
+    return reading._replace(job=followed(reading.job, frame))
 
 
 def _elsewhere(entry: str) -> tuple[str, tuple[str, bytes]]:

@@ -20,6 +20,9 @@ from tests.random_sheets import Cells, random_in_progress, random_sheets
 START = dt.date(2027, 3, 1)
 """The first day of a made job's plan unless it says otherwise: a Monday."""
 
+WORDS = ("all", "any", "no bat", "every kiln", "when it is sold", "the first that does the firing")
+"""Defaults that are words, not values."""
+
 MODELS = SHEETS_IN | SHEETS_OUT
 
 THROWN: list[Cells] = [
@@ -80,7 +83,7 @@ def _typed(column: Column, written: str) -> Any:
             return dt.date.fromisoformat(written)
         case "choice" if written not in column.options:
             raise ValueError(written)
-        case _ if not written or written in ("all", "any", "no bat", "every kiln", "when it is sold"):
+        case _ if not written or written in WORDS:
             raise ValueError(written)
         case _:
             return written

@@ -148,6 +148,23 @@ class Shop:
     stages: Mapping[tuple[str, str], Stage]
     drying: Mapping[int, Fraction]
 
+    def done_on(self, row: Mapping[str, Any]) -> dt.date:
+        """When pieces of a row of ``in_progress`` are done with their stage: those in a kiln, when it is unloaded."""
+        date: dt.date = row["date"]
+        return (self.days.first_with_work(date) or date) if self.in_a_kiln(row) else date
+
+    def in_a_kiln(self, row: Mapping[str, Any]) -> str | None:
+        """The kiln that pieces of a row of ``in_progress`` are in when the plan begins; None if they are in none.
+
+        They are in one if their last stage is a firing that is not over: its date is that of unloading. A blank kiln is
+        the first that does the firing.
+        """
+        stage = self.stages.get((row["form"], row["stage_done"]))
+        if stage is None or stage.firing is None or row["date"] < self.job.settings.start:
+            return None
+        kilns = [kiln for firing, kiln in self.job.firings["firing", "kiln"].iter_rows() if firing == stage.firing]
+        return str(row["kiln"] or kilns[0])
+
     def window(self, stage: Stage, done: dt.date) -> tuple[dt.date, dt.date | None]:
         """First and last date on which the next stage may follow pieces done with ``stage`` on ``done``.
 

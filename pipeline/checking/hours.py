@@ -92,9 +92,12 @@ def _load_minutes(shop: Shop, rows: Sequence[Row], loads: Sequence[LoadRow]) -> 
 
 def _unload_minutes(shop: Shop, rows: Sequence[Row], loads: Sequence[LoadRow]) -> Iterator[BrokenRule]:
     to_unload = _firing_minutes(shop, "unload_minutes", loads)
+    known = {(row["firing"], row["kiln"]): row["unload_minutes"] for row in shop.job.firings.rows(named=True)}
     groups: dict[str | None, list[Row]] = defaultdict(list)
     for row in rows:
         groups[row.load].append(row)
+        # A load from before the plan is in no kiln_loads.
+        to_unload.setdefault(row.load, known.get((shop.stages[row.form, row.stage].firing, row.kiln), 0.0))
     for load, group in groups.items():
         yield from _differing(f"load {load}, unloading", group, to_unload.get(load, 0.0))
 

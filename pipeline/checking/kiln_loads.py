@@ -22,9 +22,34 @@ def rules_of_kiln_loads(
     yield from firings_in_their_kilns(shop, rows, loads)
     yield from loads_fit(loads, counts)
     yield from shares_as_counted(loads, counts)
-    yield from kilns_hold_one_load(loads)
+    yield from kilns_hold_one_load(shop, loads)
     yield from loaded_and_unloaded_on_days_with_work(shop, loads)
-    yield from loads_as_scheduled(rows, loads)
+    yield from loads_as_scheduled([row for row in rows if row.load not in loaded_before(rows)], loads)
+
+
+def loaded_before(rows: Sequence[Row]) -> set[str | None]:
+    """The loads that are only unloaded: they were in a kiln when the plan began."""
+    loads = {row.load for row in rows if row.task == "load"}
+    return {row.load for row in rows if row.task == "unload"} - loads
+
+
+def from_before_the_plan(shop: Shop, rows: Sequence[Row]) -> Iterator[BrokenRule]:
+    """What is only unloaded stands in ``in_progress`` as in that kiln, as many pieces, and comes out no sooner."""
+    out: Counter[tuple[str, str, str | None]] = Counter()
+    inside: Counter[tuple[str, str, str | None]] = Counter()
+    soonest: dict[tuple[str, str, str | None], dt.date] = {}
+    for standing in shop.job.in_progress.rows(named=True):
+        key = (standing["form"], standing["stage_done"], shop.in_a_kiln(standing))
+        inside[key] += standing["pieces"]
+        soonest[key] = min(shop.done_on(standing), soonest.get(key, dt.date.max))
+    for row in rows:
+        key = (row.form, row.stage, row.kiln)
+        out[key] += row.pieces
+        if row.batch[:1] != "P" or row.date < soonest.get(key, dt.date.max) or not shop.days.has_work(row.date):
+            yield BrokenRule("5e", row.where, f"Load {row.load} was never loaded, or is not out by then.")
+        if out[key] > inside[key]:
+            what = f"{out[key]} pieces come out of kiln `{row.kiln}`, and {inside[key]} were in it."
+            yield BrokenRule("5e", row.where, what)
 
 
 def loads_are_one_firing(loads: Sequence[LoadRow]) -> Iterator[BrokenRule]:
@@ -80,9 +105,13 @@ def shares_as_counted(loads: Sequence[LoadRow], counts: Mapping[tuple[str, str, 
             yield BrokenRule("5e", f"load {load}", f"Its shares add up to {total:.2f} %.")
 
 
-def kilns_hold_one_load(loads: Sequence[LoadRow]) -> Iterator[BrokenRule]:
-    """A kiln is loaded again on the day when the load before is unloaded, or later."""
+def kilns_hold_one_load(shop: Shop, loads: Sequence[LoadRow]) -> Iterator[BrokenRule]:
+    """A kiln is loaded again on the day when the load before is unloaded, or later; also that from before the plan."""
     of_kiln: dict[str, set[tuple[dt.date, dt.date, str]]] = defaultdict(set)
+    for standing in shop.job.in_progress.rows(named=True):
+        kiln = shop.in_a_kiln(standing)
+        if kiln is not None:
+            of_kiln[kiln].add((dt.date.min, shop.done_on(standing), "from before the plan"))
     for row in loads:
         of_kiln[row.kiln].add((row.load_on, row.unload_on, row.load))
     for kiln, stays in of_kiln.items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import pairwise
 
 import polars as pl
@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.checking.bats import bats_within_count
 from pipeline.checking.facts import BrokenRule, Line, LoadRow, Row, Shop, batches_of, shop_of
 from pipeline.checking.hours import hours_within_workers, minutes_add_up, workers_at_their_stages
-from pipeline.checking.kiln_loads import rules_of_kiln_loads
+from pipeline.checking.kiln_loads import from_before_the_plan, loaded_before, rules_of_kiln_loads
 from pipeline.checking.supplies import materials_have_come
 from pipeline.checking.waits import studio_pieces_used_once, waits_between_stages
 from pipeline.checking.working_days import WEEKDAYS
@@ -38,9 +38,11 @@ def broken_rules(
     # A row at a stage that its form does not have is told once, by `pieces_as_planned`.
     known = [row for row in rows if (row.form, row.stage) in shop.stages]
     batches = batches_of(shop, known, loads)
+    before = loaded_before(rows)
     return [
         *pieces_as_planned(pieces, rows),
-        *unloaded_as_loaded(rows),
+        *unloaded_as_loaded(rows, before),
+        *from_before_the_plan(shop, [row for row in rows if row.load in before]),
         *waits_between_stages(shop, batches),
         *studio_pieces_used_once(shop, batches),
         *hours_within_workers(shop, known),
@@ -75,12 +77,12 @@ def pieces_as_planned(pieces: pl.DataFrame, rows: Sequence[Row]) -> Iterator[Bro
             yield BrokenRule("5a", where, f"{scheduled[key]} pieces are scheduled, and {planned[key]} are to be done.")
 
 
-def unloaded_as_loaded(rows: Sequence[Row]) -> Iterator[BrokenRule]:
-    """5a: as many pieces of a batch come out of a load as went in."""
+def unloaded_as_loaded(rows: Sequence[Row], before: Collection[str | None]) -> Iterator[BrokenRule]:
+    """5a: as many pieces of a batch come out of a load as went in; those of a load from ``before`` went in earlier."""
     loaded: Counter[tuple[str | None, str, Line]] = Counter()
     unloaded: Counter[tuple[str | None, str, Line]] = Counter()
     for row in rows:
-        if row.task != "work":
+        if row.task != "work" and row.load not in before:
             (loaded if row.counts else unloaded)[row.load, row.batch, row.line] += row.pieces
     for key in dict.fromkeys([*loaded, *unloaded]):
         if loaded[key] != unloaded[key]:

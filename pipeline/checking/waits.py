@@ -53,7 +53,7 @@ def studio_pieces_used_once(shop: Shop, batches: Iterable[Batch]) -> Iterator[Br
     for row in shop.job.in_progress.rows(named=True):
         done = shop.stages.get((row["form"], row["stage_done"]))
         if done is not None:
-            first, last = shop.window(done, row["date"])
+            first, last = shop.window(done, shop.done_on(row))
             overdue = last is not None and first_work is not None and last < first_work
             stock.append((row, done, Source(first, None if overdue else last, row["pieces"])))
     # Rows that name an order or a glaze are of use to fewer batches, so they go first.

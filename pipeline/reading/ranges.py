@@ -178,9 +178,14 @@ def waits_of_forms(sheets: Sheets, _start: date) -> Iterator[Problem]:
 
 
 def work_done(sheets: Sheets, start: date) -> Iterator[Problem]:
-    """Pieces in progress whose last stage is on or after the day on which the plan begins."""
-    done = sheets["in_progress"]["date"]
-    for row, day in _where(done >= start, sheets["in_progress"][ROW], done):
+    """Pieces in progress whose last stage is on or after the day on which the plan begins; those that are in a kiln
+    come out then.
+    """
+    standing, stages = sheets["in_progress"], sheets["stages"]
+    done = standing["date"]
+    firings = stages.filter(pl.col("firing").is_not_null())["stage"]
+    worked = ~standing["stage_done"].is_in(firings.implode())
+    for row, day in _where((done >= start) & worked, standing[ROW], done):
         yield range_kinds.DONE_AFTER_START.at("in_progress", row, "date", day, start=start)
 
 

@@ -78,13 +78,17 @@ class Dispatch:
         self.full: set[int] = set()
 
     def run(self) -> Timetable | None:
-        """Places everything, or leaves over what cannot be placed; None once it is sure to be worse than the best."""
+        """Places everything, or leaves over what cannot be placed; None once it is sure to be worse than the best, or
+        if nobody may work long enough to unload what was in a kiln before.
+        """
         for flow in self.shop.flows:
             for place in range(flow.first, len(flow.route)):
                 firing = flow.route[place].firing
                 if firing is not None:
                     pieces = self.to_fire.setdefault(firing, {})
                     pieces[flow.form] = pieces.get(flow.form, 0) + flow.totals[place]
+        if not self.kilns.unload_burning():
+            return None
         self._settle_standing()
         day, idle = self.shop.calendar.start, 0
         end = day + LONGEST_PLAN
@@ -103,7 +107,7 @@ class Dispatch:
             if self.best is not None and self._worse(open_day, self.best):
                 return None
             day = open_day + 1
-        return Timetable(self.shop, self.chain.placed, self.kilns.loads, self.waiting.left())
+        return Timetable(self.shop, self.chain.placed, self.kilns.loads, self.waiting.left(), self.kilns.burning)
 
     def _worse(self, day: int, best: Worth) -> bool:
         """Whether the plan is sure to be worse than the best, whatever comes after the day."""

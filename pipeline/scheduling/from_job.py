@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import polars as pl
 
-from pipeline.calendar import HUNDREDTHS, calendar
+from pipeline.calendar import HUNDREDTHS, LONGEST_REST, Calendar, calendar
 from pipeline.entering import entering
 from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
+from pipeline.in_the_kiln import InKiln, in_the_kiln
 from pipeline.job import Job
 from pipeline.kiln_counts import kiln_counts
 from pipeline.lines import LINE, in_turn
@@ -17,7 +18,7 @@ from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import last_plan
 from pipeline.scheduling.materials_in_time import as_supplied, materials_in_time
-from pipeline.scheduling.shop import NO_DUE, Firing, Flow, Shop, Stop
+from pipeline.scheduling.shop import NO_DUE, Burning, Firing, Flow, Shop, Stop
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 
@@ -39,6 +40,10 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     sizes = dict(zip(job.forms["form"], job.forms["bat"], strict=True))
     weights = _weights(job.orders)
     start = job.settings.start.toordinal()
+    shifts = calendar(job.labour_hours, job.closed_days, job.settings.start)
+    fired = in_the_kiln(job.in_progress, route, job.firings, job.settings.start)
+    out = _out_days(job, fired, shifts)
+    inside: dict[int, list[Flow]] = {}
     flows = []
     for line, row in enumerate(job.orders.iter_rows(named=True)):
         way = stops[row["form"]]
@@ -49,7 +54,10 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
             "line": line, "turn": turn[line], "form": row["form"], "due": due, "weight": weights[line],
             "route": route_of_form, "bat": sizes[row["form"]],
         }  # fmt: skip
-        standing = [_standing(take, job, shared, chances, factors) for take in taken if take.line == line]
+        standing = [_standing(take, job, shared, chances, factors, out) for take in taken if take.line == line]
+        for flow in standing:
+            if flow.standing in out:
+                inside.setdefault(flow.standing, []).append(flow)
         fresh = _fresh(entered[line], standing)
         own = [flow for flow in standing if flow.first < len(route_of_form)]
         if fresh[0]:
@@ -77,14 +85,53 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     for _, size, pieces_on in staying_on_bats(taken, job.forms, route, job.in_progress):
         bats[size] = bats.get(size, 0) - pieces_on
     return Shop(
-        calendar(job.labour_hours, job.closed_days, job.settings.start),
+        shifts,
         tuple(flows),
         firings,
         bats if limited else None,
         factors,
         tuple(job.orders.select(*LINE).iter_rows()),
         last_plan(job.last_schedule, job.orders, _places(stops), start),
+        tuple(_burning(fired, out, inside, firings)),
     )
+
+
+def _out_days(job: Job, fired: Mapping[int, InKiln], shifts: Calendar) -> dict[int, int]:
+    """For pieces in a kiln the day on which they are unloaded: the first on which those who do it have the time."""
+    times = {
+        (firing, kiln): round(minutes * HUNDREDTHS)
+        for firing, kiln, minutes in job.firings.select("firing", "kiln", "unload_minutes").iter_rows()
+    }
+    days: dict[InKiln, int] = {}
+    booked: dict[int, int] = {}
+    for place, one in fired.items():
+        if one in days:
+            continue
+        stage, time, first = (
+            job.in_progress["stage_done"][place],
+            times.get((one.firing, one.kiln), 0),
+            one.out.toordinal(),
+        )
+        days[one] = shifts.next_work(first) or first
+        for day in range(days[one], first + LONGEST_REST):
+            together = sum(shift.time for shift in shifts.shifts(day) if shift.covers(stage, one.firing))
+            if shifts.works(day) and together - booked.get(day, 0) >= time:
+                days[one] = day
+                booked[day] = booked.get(day, 0) + time
+                break
+    return {place: days[one] for place, one in fired.items()}
+
+
+def _burning(
+    fired: Mapping[int, InKiln], out: Mapping[int, int], inside: Mapping[int, list[Flow]], firings: tuple[Firing, ...]
+) -> Iterator[Burning]:
+    """What is in the kilns: pieces of one firing in one kiln that come out on one day are one load."""
+    loads: dict[tuple[str, str, int], list[Flow]] = {}
+    for place, one in fired.items():
+        loads.setdefault((one.firing, one.kiln, out[place]), []).extend(inside.get(place, []))
+    for (name, kiln, until), flows in loads.items():
+        firing = next((one for one in firings if (one.firing, one.kiln) == (name, kiln)), None)
+        yield Burning(firing or Firing(name, kiln, 1, 0, 0, 0, {flow.form: 1 for flow in flows}), until, tuple(flows))
 
 
 def _places(stops: Mapping[str, list[tuple[Stop, float]]]) -> dict[tuple[str, str], tuple[int, str | None]]:
@@ -143,12 +190,19 @@ def _stops(job: Job, route: pl.DataFrame) -> dict[str, list[tuple[Stop, float]]]
 
 
 def _standing(
-    take: Taken, job: Job, shared: dict[str, object], chances: list[float], factors: Mapping[int, float]
+    take: Taken,
+    job: Job,
+    shared: dict[str, object],
+    chances: list[float],
+    factors: Mapping[int, float],
+    out: Mapping[int, int],
 ) -> Flow:
-    """The flow of pieces in progress; their next stage's window counts from the date in the sheet."""
+    """The flow of pieces in progress; their next stage's window counts from the date in the sheet, or from the day on
+    which they come ``out`` of the kiln.
+    """
     done = take.done
     route: tuple[Stop, ...] = shared["route"]  # type: ignore[assignment]  # one mapping holds fields of many types
-    since = job.in_progress["date"][take.standing].toordinal()
+    since = out.get(take.standing) or job.in_progress["date"][take.standing].toordinal()
     first, last = window(route[done].wait, since, factors)
     totals = (*(take.pieces for _ in range(done + 1)), *entering(take.pieces, chances[done + 1 :])[:-1])
     start = job.settings.start.toordinal()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from pipeline.scheduling.ledger import Ledger, Share
-from pipeline.scheduling.shop import Firing, Flow, Shop, Stop
+from pipeline.scheduling.shop import PLENTY, Burning, Firing, Flow, Shop, Stop
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,8 @@ class Kilns:
     """The loads of all kilns, booked with hands in the ledger.
 
     ``taken``: the load by kiln and day, from loading to the day before unloading; ``by_day``: loads by firing and day;
-    ``filling``: the load that is being filled, which pieces for its firing and day go into and no other.
+    ``filling``: the load that is being filled, which pieces for its firing and day go into and no other; ``burning``:
+    the loads that were in a kiln before.
     """
 
     shop: Shop
@@ -63,6 +64,26 @@ class Kilns:
     taken: set[tuple[str, int]] = field(default_factory=set)
     by_day: dict[tuple[str, int], list[Load]] = field(default_factory=dict)
     filling: Load | None = None
+    burning: list[tuple[Load, Burning]] = field(default_factory=list)
+
+    def unload_burning(self) -> bool:
+        """Takes over what is in the kilns when the plan begins, with the hands to unload it; False if nobody may work
+        long enough for it.
+
+        Whoever unloads has to be one who may unload all of it, if there is one; it comes out in any case.
+        """
+        start = self.shop.calendar.start
+        for burning in self.shop.burning:
+            firing, until = burning.firing, burning.until
+            self.taken.update((firing.kiln, night) for night in range(start, until))
+            if not burning.inside:
+                continue
+            stop = min(burning.stops, key=lambda stop: len(self.shop.hands(stop, until)))
+            hands = self.ledger.book_time(stop, until, firing.unload_time)
+            if hands is None and self.ledger.longest < PLENTY:
+                return False
+            self.burning.append((Load(firing, start - 1, until, [], hands or [], 0), burning))
+        return True
 
     def unload_day(self, firing: Firing, day: int) -> int | None:
         """The day of unloading what is loaded on ``day``: the first with work when the firing is over."""

@@ -45,8 +45,11 @@ def remedies(job: Job, pieces: pl.DataFrame, shop: Shop, line: int) -> Iterator[
     """What could have a line in time, by its place in the orders; ``shop`` is the job's, whose lines ``pieces`` counts.
 
     Changes of its own stages, bats, firings and clay, of anybody's hours, and of closed days; not of its due date.
+    None for a line that has only to come out of the kiln.
     """
-    flow = next(flow for flow in shop.flows if flow.line == line)
+    flow = next((flow for flow in shop.flows if flow.line == line), None)
+    if flow is None:
+        return
     yield from _more_a_day(job, pieces, flow)
     for worker in shop.calendar.workers:
         yield from _more_hours(job, shop.calendar, worker.name)

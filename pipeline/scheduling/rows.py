@@ -13,6 +13,7 @@ import polars as pl
 from pipeline.calendar import HUNDREDTHS, WEEKDAYS, weekday
 from pipeline.money import share_out
 from pipeline.scheduling.kilns import Load, Placement
+from pipeline.scheduling.shop import Flow
 from pipeline.scheduling.timetable import Timetable
 from schemas.sheet import shaped, types
 from schemas.sheets_out.schedule import Schedule
@@ -22,8 +23,9 @@ Row = dict[str, object]
 
 def schedule_rows(timetable: Timetable) -> pl.DataFrame:
     """The schedule: by date, then by stage, form and batch; of rows of one date, stage and form the set-up is first."""
-    batches = _batch_names(timetable.placements)
-    loads = _load_names(timetable.loads)
+    burning = [(load, [_inside(flow, load) for flow in inside.inside]) for load, inside in timetable.burning]
+    batches = _batch_names([*timetable.placements, *(placed for _, inside in burning for placed in inside)])
+    loads = _load_names([*timetable.loads, *(load for load, _ in burning)])
     rows = [row for placed in timetable.placements if placed.load is None for row in _work(timetable, placed, batches)]
     fired: dict[int, list[Placement]] = defaultdict(list)
     for placed in timetable.placements:
@@ -33,6 +35,10 @@ def schedule_rows(timetable: Timetable) -> pl.DataFrame:
         inside = fired[id(load)]
         inside.sort(key=lambda placed: _batch_order(batches[_batch_key(placed)]))
         rows.extend(_loading(timetable, load, loads[id(load)], inside, batches))
+    for load, inside in burning:
+        # It was loaded in an earlier plan: that is no work of this one.
+        loading = _loading(timetable, load, loads[id(load)], inside, batches)
+        rows.extend(row for row in loading if row["task"] == "unload")
     rows = list(_merged(rows))
     rows.sort(
         key=lambda row: (
@@ -83,6 +89,12 @@ def _load_names(loads: list[Load]) -> dict[int, str]:
     return {id(load): f"L{number}" for number, load in enumerate(order, 1)}
 
 
+def _inside(flow: Flow, load: Load) -> Placement:
+    """Pieces that were in the kiln before the plan, as if they had been put into it the day before."""
+    place = flow.first - 1
+    return Placement(flow, place, load.load_on, 0, flow.totals[place], None, (), load)
+
+
 def _row(timetable: Timetable, placed: Placement, batches: dict[tuple[int, int], str], day: int) -> Row:
     order, form, glaze = timetable.shop.lines[placed.flow.line]
     stop = placed.flow.route[placed.place]
@@ -105,7 +117,7 @@ def _loading(
     timetable: Timetable, load: Load, name: str, inside: list[Placement], batches: dict[tuple[int, int], str]
 ) -> Iterator[Row]:
     """The rows of a load: the time for the load as a whole is shared among its batches by the room they take."""
-    room = [Fraction(placed.pieces, load.firing.counts[placed.flow.form]) for placed in inside]
+    room = [Fraction(placed.pieces, max(1, load.firing.counts[placed.flow.form])) for placed in inside]
     for task, day, booked in (("load", load.load_on, load.loading), ("unload", load.unload_on, load.unloading)):
         total = sum(time for _, time in booked)
         parts = [int(part) for part in share_out(Decimal(total), room, 0)]

@@ -159,6 +159,22 @@ class Firing:
         object.__setattr__(self, "share", {form: parts // count for form, count in self.counts.items() if count})
 
 
+@dataclass(frozen=True, slots=True)
+class Burning:
+    """A load that is in its kiln when the plan begins, until it is unloaded on a day with work. ``inside``: of the
+    lines' pieces in it the way on from the firing; nobody else's are told.
+    """
+
+    firing: Firing
+    until: int
+    inside: tuple[Flow, ...]
+
+    @property
+    def stops(self) -> tuple[Stop, ...]:
+        """The firing as a stage of each of them."""
+        return tuple(flow.route[flow.first - 1] for flow in self.inside)
+
+
 @dataclass(frozen=True)
 class Shop:
     """Everything the scheduler knows. ``bats`` are those owned, less those that pieces no line takes stand on for good,
@@ -172,6 +188,7 @@ class Shop:
     factors: Mapping[int, float]
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
     last: LastPlan = field(default_factory=LastPlan)
+    burning: tuple[Burning, ...] = ()
     _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
     _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)

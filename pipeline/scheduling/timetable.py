@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pipeline.scheduling.chain import Lot
 from pipeline.scheduling.kilns import Load, Placement
-from pipeline.scheduling.shop import Flow, Shop
+from pipeline.scheduling.shop import Burning, Flow, Shop
 
 Worth = tuple[int, float, int, int]
 """What makes a timetable good, the least first: stages that pieces left over miss, lateness, firings, finish."""
@@ -14,12 +15,13 @@ Worth = tuple[int, float, int, int]
 
 @dataclass(frozen=True)
 class Timetable:
-    """What was placed on which day, in which loads, and what could not be placed."""
+    """What was placed on which day, in which loads, and what could not be placed; and the loads from before it."""
 
     shop: Shop
     placements: list[Placement]
     loads: list[Load]
     left: list[Lot]
+    burning: Sequence[tuple[Load, Burning]] = ()
 
     def lateness(self) -> float:
         """Pieces x days after the due date, weighted by priority, over the last stage of every line."""

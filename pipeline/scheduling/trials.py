@@ -93,6 +93,10 @@ class Trials:
 def _days_late(timetable: Timetable) -> dict[int, int]:
     days: dict[int, int] = {}
     for placed in timetable.placements:
-        line = placed.flow.line
-        days[line] = max(days.get(line, placed.finished - placed.flow.due), placed.finished - placed.flow.due)
+        late = placed.finished - placed.flow.due
+        days[placed.flow.line] = max(days.get(placed.flow.line, late), late)
+    for load, burning in timetable.burning:
+        for flow in burning.inside:
+            late = load.unload_on - flow.due
+            days[flow.line] = max(days.get(flow.line, late), late)
     return days

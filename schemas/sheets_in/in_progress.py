@@ -16,4 +16,14 @@ class InProgress(Sheet):
     glaze: str = text("the glaze, once they have it", example="oat", default="any")
     stage_done: str = text("the last stage done", example="throw", needed=True, link=Link((("stages", "stage"),)))
     pieces: int = whole("how many pieces", example="18", needed=True, ge=1)
-    date: pl.Date = day("date on which that stage was done", example="2027-03-04", default="the day before the plan")
+    date: pl.Date = day(
+        "date on which that stage was done; of a firing that is not over, the day on which it comes out",
+        example="2027-03-04",
+        default="the day before the plan",
+    )
+    kiln: str = text(
+        "the kiln that they are in, if that stage is a firing that is not over",
+        example="front kiln",
+        default="the first that does the firing",
+        link=Link((("kilns", "kiln"),)),
+    )

@@ -24,7 +24,7 @@ MAY_BE_BLANK = {
         "minutes_each", "setup_minutes", "loss_pct", "most_per_day", "wait_days", "wait_days_max",
     },
     "closed_days": {"note"},
-    "in_progress": {"order", "glaze"},
+    "in_progress": {"order", "glaze", "kiln"},
     "work_log": {"date", "order", "glaze"},
     "materials": {"supplier", "lot", "received", "pack_price"},
     "glaze_buckets": {"batch_g"},

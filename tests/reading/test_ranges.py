@@ -130,6 +130,13 @@ def test_work_done_on_the_first_day_or_later(tmp_path: Path, day: str, told_of: 
     assert doubts(tmp_path, in_progress=sheet) == expected
 
 
+def test_a_firing_that_is_not_over_comes_out_later(tmp_path: Path) -> None:
+    stages = "method,step,stage,firing\nthrown,1,throw,\nthrown,2,bisque,bisque\n"
+    sheet = "form,stage_done,pieces,date\nmug,bisque,4,2027-03-03\nmug,throw,4,2027-03-03\n"
+    told = doubts(tmp_path, stages=stages, in_progress=sheet)
+    assert told == [("in_progress", 3, "date", "done after the start")]
+
+
 def test_a_weekday_of_two_rows_is_worked_once_a_week(tmp_path: Path) -> None:
     """Mon-Fri 18 h and Wed 12 h are 4 x 18 + 12 = 84 h, not 102 h: the row for Wednesday holds."""
     sheet = "worker,day,hours\nAda,Mon-Fri,18\nAda,Wed,12\n"

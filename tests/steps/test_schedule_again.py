@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.job import Job
-from tests.carried_out import carried_out, mornings
+from tests.carried_out import Told, carried_out, mornings
 from tests.shops import random_shop, shop
 from tests.steps.planned import march, on, scheduled, thrown
 
@@ -85,14 +85,16 @@ def lateness(job: Job, schedule: pl.DataFrame) -> float:
 
 
 def assert_kept_to(job: Job) -> None:
-    """On each of three mornings: the rest of the plan as it was, or a less late one; if it is just as late, no line is
-    ready later.
+    """On each of three mornings, and of two on which a kiln is in fire: the rest of the plan as it was, or a less late
+    one; if it is just as late, no line is ready later.
     """
     plan = scheduled(job).schedule
-    free = mornings(plan)
-    for morning in free[:: max(1, len(free) // 3)][:3]:
+    free, firing = (mornings(plan, firing=firing) for firing in (False, True))
+    days: list[tuple[dt.date, Told]] = [(day, "in the kiln") for day in free[:: max(1, len(free) // 3)][:3]]
+    days += zip(firing[:: max(1, len(firing) // 2)], ("in the kiln", "before it"), strict=False)
+    for morning, told in days:
         rest = plan.filter(pl.col("date") >= morning)
-        again = scheduled(carried_out(job, plan, morning)).schedule
+        again = scheduled(carried_out(job, plan, morning, told)).schedule
         before, now = lateness(job, rest), lateness(job, again)
         assert now <= before + NOISE
         if now >= before - NOISE:
