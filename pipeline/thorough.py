@@ -13,7 +13,7 @@ from pipeline.checking.schedule_rules import broken_rules
 from pipeline.exact import solver_is_there
 from pipeline.exact.measured import Measured, measured
 from pipeline.job import Job
-from pipeline.packing.fit import kiln_counts
+from pipeline.kiln_counts import kiln_counts
 from pipeline.remembered import remembered
 from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.rows import schedule_rows

@@ -11,7 +11,7 @@ from pipeline.thorough import Thorough, thorough
 from tests.exact.kept import kept
 from tests.exact.measured import Measured, measured
 from tests.shops import shop
-from tests.steps.planned import Planned, scheduled
+from tests.steps.planned import Planned, on, scheduled, thrown
 
 
 def thoroughly(job: Job) -> Job:
@@ -42,3 +42,19 @@ def test_a_quick_plan_that_is_as_good_stays_as_it_is() -> None:
     assert plan.schedule.equals(scheduled(shop(3)).schedule)
     assert found(plan).taken == "the quick one"
     assert found(plan).why.endswith("be less late, or as late with fewer kiln loads, or with as many be done sooner")
+
+
+def test_the_solver_waits_for_what_a_line_is_glazed_with() -> None:
+    """Ten cups take 200 g of feldspar, of which 100 g are there and the rest comes on the 11th: five are dipped then,
+    and fired. Nothing could be done sooner, as the solver proves.
+    """
+    job = thrown(
+        orders=[{"order": "A", "form": "cup", "quantity": 10, "glaze": "oat"}],
+        forms=[{"form": "cup", "glaze_g": 20.0}],
+        stages=[{"stage": "throw", "minutes_each": 2.0}, {"stage": "glaze"}, {"stage": "fire", "firing": "glaze"}],
+        glazes=[{"glaze": "oat", "material": "feldspar", "percent": 100.0}],
+        materials=[{"material": "feldspar", "loose_kg": 0.1, "lead_days": 10}],
+    )
+    plan = scheduled(thoroughly(job))
+    assert plan.days("glaze") == on({1: 5, 11: 5})
+    assert found(plan).why.startswith("proven: no schedule that is done by ")

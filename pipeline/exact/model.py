@@ -13,6 +13,7 @@ from pipeline.exact.clay import add_clay
 from pipeline.exact.flow import Flow, Sum, add_flow
 from pipeline.exact.hands import Hands, add_hands
 from pipeline.exact.kilns import Loads, add_kilns
+from pipeline.exact.materials import add_materials
 from pipeline.exact.studio import Studio, studio_of
 from pipeline.job import Job
 
@@ -29,7 +30,7 @@ class Exact:
 
 
 def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
-    """The model of all plans of a job that end before a date, by rules 5a to 5g.
+    """The model of all plans of a job that end before a date, by rules 5a to 5h.
 
     Beyond the rules, no trick is allowed that nobody plans by: the good pieces of a stage are not those that were begun
     first, and nothing is made of clay that has not come. Where the model is not quite what the scheduler may do it is
@@ -50,6 +51,7 @@ def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     hands.close(model)
     add_bats(flow)
     add_clay(flow, pieces)
+    add_materials(flow, pieces)
     return Exact(model, studio, flow, hands, loads)
 
 

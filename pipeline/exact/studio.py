@@ -13,7 +13,7 @@ import polars as pl
 from pipeline.checking.facts import Line, Shop, Stage, shop_of
 from pipeline.checking.hours import DAY_TOLERANCE
 from pipeline.job import Job
-from pipeline.packing.fit import kiln_counts
+from pipeline.kiln_counts import kiln_counts
 
 UNITS = 10_000
 """Units of working time in a minute. A piece's minutes are rounded down to them, so never to more than they are."""

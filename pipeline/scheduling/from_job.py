@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import polars as pl
 
@@ -17,8 +18,8 @@ from pipeline.remembered import remembered
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import last_plan
-from pipeline.scheduling.materials_in_time import as_supplied, materials_in_time
 from pipeline.scheduling.shop import NO_DUE, Burning, Firing, Flow, Shop, Stop
+from pipeline.supplies import Supplied, materials_in_time
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
 
@@ -65,7 +66,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
             own.append(
                 Flow(**shared, first=0, totals=fresh, ready=start, latest=None, at_once=at_once, clay_day=clay_day)
             )
-        own = as_supplied(own, supplied[line]) if supplied[line] else own
+        own = _as_supplied(own, supplied[line]) if supplied[line] else own
         # What is to be begun goes before what stands in progress.
         flows.extend(own[-1:] + own[:-1] if fresh[0] else own)
     firings = tuple(
@@ -214,6 +215,24 @@ def _standing(
         latest=last,
         standing=take.standing,
     )
+
+
+def _as_supplied(flows: Sequence[Flow], supplied: Supplied) -> list[Flow]:
+    """A line's flows, those in progress first, each with what of it there is enough for at each stage.
+
+    Pieces in progress whose window closes go on without waiting: they would be lost.
+    """
+    found = []
+    given = {stage: enough for stage, (enough, _) in supplied.items()}
+    for flow in flows:
+        own = {}
+        for place, stop in enumerate(flow.route):
+            if place >= flow.first and stop.stage in supplied:
+                some = min(given[stop.stage], flow.totals[place])
+                given[stop.stage] -= some
+                own[place] = some, supplied[stop.stage][1]
+        found.append(replace(flow, supplied=own) if own and flow.latest is None else flow)
+    return found
 
 
 def _weights(orders: pl.DataFrame) -> list[float]:
