@@ -77,16 +77,19 @@ def costs_put_in(
         ),
     ]  # fmt: skip
     if settings.stock_overhead == IN and overhead.height and overhead["rate"][0] is not None:
-        parts.append(_absorbed(schedule, overhead["rate"][0], settings.minor_digits))
+        parts.append(_absorbed(job.orders, schedule, overhead["rate"][0], settings.minor_digits))
     return shaped(CostsPutIn, pl.concat(parts, how="diagonal_relaxed"))
 
 
-def _absorbed(schedule: pl.DataFrame, rate: Decimal, digits: int) -> pl.DataFrame:
-    """The overhead that each line bears for its hours of the schedule."""
-    hours = {line: minutes / 60 for line, minutes in line_numbers(schedule, "minutes").items() if minutes}
+def _absorbed(orders: pl.DataFrame, schedule: pl.DataFrame, rate: Decimal, digits: int) -> pl.DataFrame:
+    """The overhead that each line bears for its hours of the schedule, rounded as ``stage_hours`` has them."""
+    worked = schedule.group_by(*LINE, "stage").agg(hours=(pl.col("minutes").sum() / 60).round(4))
+    hours = {line: number for line, number in line_numbers(worked, "hours").items() if number}
+    costs = line_overheads(hours, rate, digits)
     rows = [
-        (*line, OVERHEAD, float(round(hours[line], 4)), "h", cost)
-        for line, cost in line_overheads(hours, rate, digits).items()
+        (*line, OVERHEAD, float(round(hours[line], 4)), "h", costs[line])
+        for line in orders.select(*LINE).iter_rows()
+        if line in hours
     ]
     names = (*LINE, "what", "quantity", "unit", "cost")
     return pl.DataFrame(rows, schema={name: types(CostsPutIn)[name] for name in names}, orient="row")

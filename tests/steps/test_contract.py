@@ -194,5 +194,6 @@ def test_rows_are_mixed_and_none_is_lost() -> None:
         for name in before:
             assert as_a_set(before[name]).equals(as_a_set(after[name]))
     kept = {name for name, columns in ORDER_MEANT.items() if columns is None}
-    # No job has two blends, the parts of one keep their turn, and no job keeps to a last plan.
-    assert changed == INPUTS - {"settings", "clay_blends", "last_schedule"} - kept
+    # No job has two blends, the parts of one keep their turn, reading the studio left next to nothing to tell, and no
+    # job keeps to a last plan.
+    assert changed == INPUTS - {"settings", "clay_blends", "readings", "last_schedule"} - kept
