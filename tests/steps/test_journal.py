@@ -16,7 +16,9 @@ from hypothesis import settings as limits
 from hypothesis import strategies as st
 
 from pipeline.job import Job
+from pipeline.plan import whole_plan
 from schemas.accounts import ABNORMAL_LOSS, BALANCES, DEPOSITS, FINISHED, OVERHEAD, PACKING, PART_MADE, RAW, UNABSORBED
+from schemas.problem import problems_sheet
 from tests.random_sheets import Cells
 from tests.shops import START, frame, make_job
 from tests.steps.test_totals import priced
@@ -193,6 +195,21 @@ def test_accounts_have_the_bookkeepers_codes_and_names_or_else_their_words() -> 
     named = {what: (code, name) for what, code, name in journal.select("what", "code", "account").iter_rows()}
     assert named["wages"] == ("5110", "Workshop wages")
     assert named["sales"] == (None, "sales")
+
+
+@pytest.mark.parametrize(
+    ("given", "told_of"), [([], []), (["raw materials"], [PART_MADE, FINISHED, "wages", "cost of sales"])]
+)
+def test_who_gives_accounts_is_told_of_those_that_are_posted_to_without_one(
+    given: list[str], told_of: list[str]
+) -> None:
+    job = cups(
+        orders=[{"order": "A", "form": "cup", "quantity": 60}],
+        accounts=[{"what": what, "code": "1", "name": what} for what in given],
+    )
+    problems = whole_plan(job, problems_sheet(())).problems.filter(pl.col("kind") == "not in accounts")
+    assert sorted(problems["value"]) == sorted(told_of)
+    assert set(problems["sheet"]) <= {"accounts"}
 
 
 def test_what_has_no_price_is_not_posted() -> None:
