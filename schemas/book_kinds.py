@@ -25,6 +25,13 @@ BALANCE_OF_NOTHING = ProblemKind(
     "{what} are carried over, and `{column}` is blank",
     "fill in `{column}` as `closing_balances` of the last period has it, or take the row out",
 )
+BOOKS_CLOSE_TOO_SOON = ProblemKind(
+    "books close too soon",
+    "stop",
+    "`books_to` is before the plan begins, so the books would take in nothing.",
+    "the books would close on {value}, before the plan begins on {start}",
+    "type a day from {start} on, or take the row out for the plan's last day",
+)
 
 BOOK_KINDS = tuple(kind for kind in globals().values() if isinstance(kind, ProblemKind))
 """All of them, in the order in which people are told of them."""

@@ -16,7 +16,7 @@ from pipeline.reading.meant import Source, Ways
 from pipeline.reading.plain import is_plain
 from pipeline.reading.readings import Assumption
 from pipeline.reading.spelling import tidy
-from schemas import SHEETS_IN, kinds
+from schemas import SHEETS_IN, book_kinds, kinds
 from schemas.fields import Kind
 from schemas.problem import Problem, closest
 from schemas.settings import CHEAPEST, SETTINGS, Setting, SettingKind, Settings
@@ -60,7 +60,12 @@ def choices(sheet: pl.DataFrame, today: date) -> tuple[Settings, list[Problem], 
         readings += found.readings
         if found.value is not UNCLEAR:
             values[name] = found.value
-    return Settings(**values), problems, readings
+    settings = Settings(**values)
+    if settings.books_to is not None and settings.books_to < settings.start:
+        row = next(row for name, _, row in rows if name == "books_to")
+        told = book_kinds.BOOKS_CLOSE_TOO_SOON.at("settings", row, "value", settings.books_to, start=settings.start)
+        return replace(settings, books_to=None), [*problems, told], readings
+    return settings, problems, readings
 
 
 def ways_of(values: Mapping[str, Any]) -> Ways:

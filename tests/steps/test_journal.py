@@ -284,6 +284,7 @@ def books_of(seed: int, cut: bool) -> tuple[Job, Results]:
             job.settings,
             currency="EUR",
             tax_pct=7.5,
+            prices_with_tax=("none", "sales", "purchases", "both")[seed % 4],
             stock_overhead="in",
             overhead_per_month=Decimal(500),
             normal_hours_per_month=90.0,
