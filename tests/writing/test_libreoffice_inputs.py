@@ -24,7 +24,7 @@ from pipeline.writing.xlsx import draw
 from schemas.problem import problems_sheet
 from tests.writing.libreoffice import recalculated
 from tests.writing.test_libreoffice import same
-from tests.writing.test_libreoffice_plans import at_average_prices, hardly_priced, in_yen, sample
+from tests.writing.test_libreoffice_plans import at_average_prices, hardly_priced, in_yen, sample, taxed
 
 AS_PLANNED = {("packs to buy", "advice"), ("packs to buy", "saves EUR"), ("packs to buy", "saves JPY")}
 """What a price list of more breaks than those bought at says, which the workbook does not have."""
@@ -61,6 +61,11 @@ def dearer(job: Job) -> Job:
     )
 
 
+def dearer_with_tax(_job: Job) -> Job:
+    """The same of a job whose prices hold the tax: those of its sheets are changed with the tax in them."""
+    return taxed(dearer(sample("studio")))
+
+
 def priced(job: Job) -> Job:
     """The job of somebody who hardly fills in a price, who now has some."""
     known = pl.col("hourly_rate").fill_null(Decimal("18.25"))
@@ -88,6 +93,7 @@ CASES: dict[str, tuple[Callable[[], Job], Callable[[Job], Job]]] = {
     "the studio in yen": (lambda: in_yen(sample("studio")), dearer),
     "the studio at average prices": (lambda: at_average_prices(sample("studio")), dearer),
     "the studio, busier than usual": (lambda: more_hours_than_normal(sample("studio")), dearer),
+    "prices that hold the tax": (lambda: taxed(sample("studio")), dearer_with_tax),
     "hardly a price, dearer": (lambda: hardly_priced(sample("studio")), dearer),
     "hardly a price, then some": (lambda: hardly_priced(sample("studio")), priced),
 }

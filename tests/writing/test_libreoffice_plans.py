@@ -10,13 +10,15 @@ import polars as pl
 import pytest
 
 from pipeline.job import Job
+from pipeline.money import net_price
 from pipeline.plan import whole_plan
+from pipeline.reading.job import PRICES
 from pipeline.reading.read import read_job
 from pipeline.writing.book import book
 from pipeline.writing.xlsx import draw
 from schemas import REQUIRED
 from schemas.problem import problems_sheet
-from schemas.settings import AVERAGE
+from schemas.settings import AVERAGE, BOTH, BOUGHT
 from tests.shops import shop
 from tests.writing.libreoffice import recalculated
 from tests.writing.test_libreoffice import every_cell_is_the_same
@@ -43,6 +45,18 @@ def in_pounds(job: Job) -> Job:
 def at_average_prices(job: Job) -> Job:
     """The same stock valued at the average of its lots."""
     return replace(job, settings=replace(job.settings, stock_value=AVERAGE))
+
+
+def taxed(job: Job, kinds: str = BOTH) -> Job:
+    """The job of somebody whose prices hold the tax; those of the job are without it, to six places."""
+    settings = replace(job.settings, prices_with_tax=kinds)
+    frames: dict[str, pl.DataFrame] = {}
+    for kind, sheet, column in PRICES:
+        if settings.holds_tax(kind):
+            frame = frames.get(sheet, getattr(job, sheet))
+            net = [None if price is None else net_price(price, settings) for price in frame[column]]
+            frames[sheet] = frame.with_columns(pl.Series(column, net, dtype=frame.schema[column]))
+    return replace(job, settings=settings, **frames)
 
 
 def hardly_priced(job: Job) -> Job:
@@ -76,6 +90,8 @@ JOBS = {
     "the studio in pounds": lambda: in_pounds(sample("studio")),
     "the studio at average prices": lambda: at_average_prices(sample("studio")),
     "the studio in books that close early": lambda: closed_early(sample("studio")),
+    "prices that hold the tax": lambda: taxed(sample("studio")),
+    "bills that hold the tax": lambda: taxed(sample("studio"), BOUGHT),
     "a shop that is late": lambda: shop(7),
     "the studio with hardly a price": lambda: hardly_priced(sample("studio")),
 }

@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid, Place
 from pipeline.writing.book.money import unrounded_head
-from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.prices import Prices, exact_formula
 from pipeline.writing.book.shares import Amount, Shares, unrounded_share
 from pipeline.writing.book.tables import (
     BY_ROW,
@@ -23,6 +23,7 @@ from pipeline.writing.book.tables import (
     table_tab,
 )
 from pipeline.writing.shown import FORMULA_PLACES
+from schemas.settings import BOUGHT as PAID
 from schemas.settings import Settings
 from schemas.sheets_out.clay_to_buy import ClayToBuy
 from schemas.sheets_out.clay_to_wedge import ClayToWedge
@@ -83,17 +84,22 @@ def _with_carriage(
         ]
     )
     values: list[float | None] = []
-    formulas: list[tuple[str, str, str]] = []
+    formulas: list[tuple[str, str, str, str]] = []
     for place, (clay, number, weight) in enumerate(numbered.select("clay", "supplier_number", "bought_kg").iter_rows()):
-        price = prices.price(*(("pack", place) if prices.has("pack", place) else ("newest", clay)))
+        key = ("pack", place) if prices.has("pack", place) else ("newest", clay)
+        price = prices.price(*key)
+        each = exact_formula(prices.typed(*key), PAID, settings)
+        cost = f"ROUND({{packs}}*{each},{digits})+{{carriage}}"
         if number is None:
             values.append(None)
-            formulas.append((price, "", ""))
+            formulas.append((price, cost, "", ""))
         else:
             row = at[number]
             values.append(unrounded_share(totals[number][0], weight, totals[number][1], digits))
-            formulas.append((price, shares.rounded(row, "{carriage_unrounded}"), shares.unrounded(row, "{bought_kg}")))
-    names = ("pack_price", "carriage", "carriage_unrounded")
+            formulas.append(
+                (price, cost, shares.rounded(row, "{carriage_unrounded}"), shares.unrounded(row, "{bought_kg}"))
+            )
+    names = ("pack_price", "cost", "carriage", "carriage_unrounded")
     made = pl.DataFrame(formulas, schema={formula_of(name): pl.String for name in names}, orient="row")
     return pl.concat([numbered, made], how="horizontal").with_columns(
         pl.Series("carriage_unrounded", values, dtype=pl.Float64)
@@ -144,7 +150,7 @@ def _packs_tab(packs: pl.DataFrame, settings: Settings, formulas: dict[str, str]
         "Covered whatever is short; the last row covers all the rest.",
     )
     totals = ("covers_kg", "packs", "bought_kg", "carriage", "cost")
-    own = {"pack_price": BY_ROW, "carriage": BY_ROW}
+    own = dict.fromkeys(("pack_price", "carriage", "cost"), BY_ROW)
     head = [NUMBER, *heads(PacksToBuy, settings, formulas=formulas | own, totals=totals)]
     head += [Head("supplier_number", "supplier no.", "plain", "The supplier's number on the tab of shares.")]
     head += [unrounded_head(settings, "carriage")]
@@ -160,7 +166,6 @@ def _packs_formulas(packs: Place, clays: Place, settings: Settings) -> dict[str,
         # Rounded before it is rounded up: 37.5 kg in bags of 12.5 kg are 3 bags, whatever binary makes of them.
         "packs": "IF({covers_kg}=0,0,MAX({from_packs},ROUNDUP(ROUND({covers_kg}/{pack_kg},9),0)))",
         "bought_kg": f"ROUND({{packs}}*{{pack_kg}},{places})",
-        "cost": f"ROUND({{packs}}*{{pack_price}},{settings.minor_digits})+{{carriage}}",
     }
 
 

@@ -10,10 +10,12 @@ from pipeline.stock import RECLAIM
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.lots import IN_STOCK
-from pipeline.writing.book.money import TAX_RATE, known_sum_of
-from pipeline.writing.book.tables import LINE, Head, Table, exact, heads, table_tab, with_line
+from pipeline.writing.book.money import known_sum_of
+from pipeline.writing.book.prices import TAX_RATE, Prices, exact_formula
+from pipeline.writing.book.tables import BY_ROW, LINE, Head, Table, exact, formula_of, heads, table_tab, with_line
 from pipeline.writing.shown import FORMULA_PLACES
-from schemas.settings import AVERAGE, Settings
+from schemas.settings import AVERAGE, SOLD, Settings
+from schemas.settings import BOUGHT as TAXED
 from schemas.sheets_out.materials_ledger import MaterialsLedger
 from schemas.sheets_out.purchases import Purchases
 from schemas.sheets_out.sales import Sales
@@ -29,7 +31,10 @@ FROM_ROW = Head("at", "its row there", "plain", "Which row of that tab's table, 
 BOUGHT = 3
 """Columns of the purchases that say what is bought: the supplier, what it is, the lot. They stand on both pages."""
 
-WITH_TAX = "Prices are without tax: net + tax = gross, with the tax rate of the tab of prices, each row rounded."
+WITH_TAX = "Net + tax = gross, with the tax rate of the tab of prices, each row rounded; prices here are without tax."
+
+TAX_OUT = 'IF({net}="","",{gross}-{net})'
+"""The tax of prices that hold it: what is paid beyond the net."""
 
 Numbers = Mapping[tuple[str, str | None], int]
 """By material and lot the lot's number on the materials ledger."""
@@ -53,6 +58,7 @@ def purchases_tab(
     numbers: Numbers,
     packs: Table,
     supplies: Table,
+    prices: Prices,
     settings: Settings,
 ) -> tuple[Tab, Table]:
     """What to buy of whom; packs and prices are read from the tabs of what to buy."""
@@ -74,7 +80,7 @@ def purchases_tab(
         )
         return f'IF({{tab}}="{PACKS}",{",".join(found)})'
 
-    price = read("pack_price", "pack_price")
+    price, cost = read("pack_price", "pack_price"), read("cost", "cost")
     head = heads(
         Purchases,
         settings,
@@ -83,12 +89,20 @@ def purchases_tab(
             "pack_kg": read("pack_kg", "pack_kg"),
             "unit_price": f'IF({price}="","",{price})',
             "carriage": f'IF({{tab}}="{PACKS}",INDEX({packs.place.cells("carriage")},{{at}}),0)',
-            "net": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{digits})+{{carriage}})',
+            "net": f'IF({cost}="","",{cost})',
             **_with_tax(digits),
+            **({"gross": BY_ROW, "tax": TAX_OUT} if settings.holds_tax(TAXED) else {}),
         },
         totals=("quantity", "carriage", "net", "tax", "gross"),
     )
-    return table_tab(grid, [*head, FROM_TAB, FROM_ROW, LEDGER_NUMBER], frame, settings, frozen=2, on_each_page=BOUGHT)
+    typed = (
+        prices.typed("pack", at - 1) if tab == PACKS and prices.has("pack", at - 1) else prices.typed("newest", item)
+        for tab, at, item in frame.select("tab", "at", "description").iter_rows()
+    )
+    paid = [f'IF({{net}}="","",ROUND({{quantity}}*{cell}+{{carriage}}*(1+{TAX_RATE}/100),{digits}))' for cell in typed]
+    frame = frame.with_columns(pl.Series(formula_of("gross"), paid, dtype=pl.String))
+    more = [FROM_TAB, FROM_ROW, LEDGER_NUMBER]
+    return table_tab(grid, [*head, *more], frame, settings, frozen=2, on_each_page=BOUGHT)
 
 
 def ledger_tab(
@@ -152,7 +166,10 @@ def sales_tab(
         f"One row is an order line, as it is sold when it is ready. {WITH_TAX} A deposit is owed to the customer until "
         "delivery and is no sale before; then it pays off a part of the gross.",
     )
-    price = asked.place.look_up("unit_price", "line", "{line}")
+    price, typed = (asked.place.look_up(name, "line", "{line}") for name in ("net_price", "unit_price"))
+    digits = settings.minor_digits
+    each = exact_formula(typed, SOLD, settings) if settings.holds_tax(SOLD) else "{unit_price}"
+    paid = f'IF({{net}}="","",ROUND({{quantity}}*{typed},{digits}))'
     head = heads(
         Sales,
         settings,
@@ -160,8 +177,9 @@ def sales_tab(
             "ready": promised.place.look_up("ready", "line", "{line}"),
             "quantity": asked.place.look_up("quantity", "line", "{line}"),
             "unit_price": f'IF({price}="","",{price})',
-            "net": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{settings.minor_digits}))',
-            **_with_tax(settings.minor_digits),
+            "net": f'IF({{unit_price}}="","",ROUND({{quantity}}*{each},{digits}))',
+            **_with_tax(digits),
+            **({"gross": paid, "tax": TAX_OUT} if settings.holds_tax(SOLD) else {}),
             "deposit_held": f"N({asked.place.look_up('deposit', 'line', '{line}')})",
             "still_owed": 'IF({gross}="","",{gross}-{deposit_held})',
         },

@@ -8,7 +8,7 @@ from pipeline.taken_at import EACH_PIECE
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.lots import Lots
-from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.prices import Prices, exact_formula
 from pipeline.writing.book.shares import Shares, unrounded_share
 from pipeline.writing.book.tables import (
     BY_ROW,
@@ -23,7 +23,7 @@ from pipeline.writing.book.tables import (
     with_line,
 )
 from pipeline.writing.shown import FORMULA_PLACES
-from schemas.settings import Settings
+from schemas.settings import SOLD, Settings
 from schemas.sheets_out.job_costs import JobCosts
 from schemas.sheets_out.materials_cost import MaterialsCost
 
@@ -39,9 +39,6 @@ WANTED_RATE = "wanted_hourly_rate"
 
 ENERGY_PRICE = "energy_price"
 """The workbook's name for the cell that holds the price of a kilowatt-hour."""
-
-TAX_RATE = "tax_pct"
-"""The workbook's name for the cell that holds the tax on sales and purchases, in per cent."""
 
 LOT_NUMBER = Head("lot_number", "lot no.", "plain", "The number on the tab of lots; blank of what is in none.")
 OF_LOTS = Head("of_lots", "of lots", "amount", "The cost, if it is of a lot.", 'IF({lot_number}="",0,{cost})', "SUM")
@@ -152,8 +149,10 @@ def costs_tab(
         "have them, without tax. A blank is not known. Pieces in the studio already bring only what is still to "
         "come, so figures each, and margins, are blank where there are any.",
     )
-    price = asked.place.look_up("unit_price", "line", "{line}")
+    price = asked.place.look_up("net_price", "line", "{line}")
+    typed = asked.place.look_up("unit_price", "line", "{line}")
     worked = _sum_of(hours, "hours")
+    each = exact_formula(typed, SOLD, settings) if settings.holds_tax(SOLD) else "{unit_price}"
     overhead = f"ROUND(ROUND({worked},4)*{OVERHEAD_RATE},{digits})"
     fetched = f"ROUND({{seconds}}*{{second_price}},{digits})"
     spent = "SUM({materials},{firing},{paid_labour})-SUM({seconds_value})"
@@ -174,7 +173,7 @@ def costs_tab(
             "book_cost_each": _each("book_cost", digits),
             "full_cost_each": _each("full_cost", digits),
             "unit_price": f'IF({price}="","",{price})',
-            "sales": f'IF({{unit_price}}="","",ROUND({{quantity}}*{{unit_price}},{digits}))',
+            "sales": f'IF({{unit_price}}="","",ROUND({{quantity}}*{each},{digits}))',
             "margin": 'IF(OR({already_begun}>0,{sales}="",{full_cost}=""),"",{sales}-{full_cost})',
             "margin_pct": 'IF({margin}="","",IF({sales}=0,"",ROUND(100*{margin}/{sales},2)))',
         },

@@ -6,8 +6,9 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.prices import price_formula, typed_price
 from pipeline.writing.book.tables import INPUTS, LINE, Head, Table, exact, heads, placed, table_tab, with_line
-from schemas.settings import Settings
+from schemas.settings import SOLD, Settings
 from schemas.sheets_in.orders import Orders
 from schemas.sheets_out.pace import Pace
 from schemas.sheets_out.promises import Promises
@@ -25,8 +26,20 @@ def orders_tab(orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
         f"One row is an order line, as the order sheet was read. {INPUTS} Another quantity or date asks for another "
         "plan.",
     )
-    head = [LINE, *heads(Orders, settings, totals=("quantity", "deposit"), typed=("unit_price", "deposit"))]
-    return table_tab(grid, head, with_line(orders, orders), settings, frozen=2, typed=True)
+    head = heads(Orders, settings, totals=("quantity", "deposit"), typed=("unit_price", "deposit"))
+    money = f" {settings.currency}".rstrip()
+    net = Head(
+        "net_price",
+        f"without tax{money}",
+        "price",
+        "The price without the tax that it may hold.",
+        price_formula("{unit_price}", SOLD, settings),
+    )
+    typed = [typed_price(price, SOLD, settings) for price in orders["unit_price"]]
+    frame = with_line(orders, orders).with_columns(
+        pl.Series("unit_price", typed, dtype=orders.schema["unit_price"]), net_price="unit_price"
+    )
+    return table_tab(grid, [LINE, *placed(head, net, after="unit_price")], frame, settings, frozen=2, typed=True)
 
 
 def promises_tab(promises: pl.DataFrame, orders: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:

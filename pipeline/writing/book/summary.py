@@ -11,7 +11,8 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.writing.book.cells import Cell, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
-from pipeline.writing.book.money import OVERHEAD_RATE, TAX_RATE, WANTED_RATE
+from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
+from pipeline.writing.book.prices import TAX_RATE
 from pipeline.writing.book.tables import FILLED, LINE_HEIGHT, Table, with_line
 
 WIDEST = 34.0

@@ -6,10 +6,10 @@ import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.prices import Prices
+from pipeline.writing.book.prices import Prices, exact_formula
 from pipeline.writing.book.tables import BY_ROW, Table, exact, formula_of, heads, table_tab
 from pipeline.writing.shown import FORMULA_PLACES
-from schemas.settings import Settings
+from schemas.settings import BOUGHT, Settings
 from schemas.sheets_out.glaze_batches import GlazeBatches
 from schemas.sheets_out.materials_to_buy import MaterialsToBuy
 
@@ -54,12 +54,20 @@ def supplies_tab(materials_to_buy: pl.DataFrame, prices: Prices, settings: Setti
             "bought_kg": f"ROUND({{packs_to_buy}}*{{pack_kg}},{places})",
             "left_kg": f"ROUND({{on_hand_kg}}+{{bought_kg}}-{{needed_kg}},{places})",
             "pack_price": BY_ROW,
-            "cost": f'IF({{pack_price}}="","",ROUND({{packs_to_buy}}*{{pack_price}},{settings.minor_digits}))',
+            "cost": BY_ROW,
         },
         totals=("needed_kg", "on_hand_kg", "short_kg", "packs_to_buy", "bought_kg", "left_kg", "cost"),
     )
+    typed = [prices.typed("newest", material) for material in materials_to_buy["material"]]
     cells = [prices.price("newest", material) for material in materials_to_buy["material"]]
     frame = exact(MaterialsToBuy, materials_to_buy, settings).with_columns(
-        pl.Series(formula_of("pack_price"), [f'IF({cell}="","",{cell})' for cell in cells], dtype=pl.String)
+        pl.Series(formula_of("pack_price"), [f'IF({cell}="","",{cell})' for cell in cells], dtype=pl.String),
+        pl.Series(formula_of("cost"), [_cost(cell, settings) for cell in typed], dtype=pl.String),
     )
     return table_tab(grid, head, frame, settings)
+
+
+def _cost(typed: str, settings: Settings) -> str:
+    """The formula of what packs cost, of a price as the sheets have it."""
+    each = exact_formula(typed, BOUGHT, settings)
+    return f'IF({{pack_price}}="","",ROUND({{packs_to_buy}}*{each},{settings.minor_digits}))'

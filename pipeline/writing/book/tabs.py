@@ -101,7 +101,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         ]
     )
     bought_tab, bought = purchases_tab(
-        results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, settings
+        results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, prices, settings
     )
     lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, stock, settings, cut=cut)
     sale_tab, sold = sales_tab(results["sales"], orders, asked, promised, settings)
@@ -129,7 +129,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     checked = {name: table for name, table in tables.items() if not (cut and name == "materials ledger")}
     check_tab, count, failed = checks_tab(checked, settings)
     first_tab = summary_tab(job, results, tables, (count, failed))
-    rates = {name: prices.price(name) for name, _ in RATES} | {OVERHEAD_RATE: rent.cell("rate", 0)}
+    rates = {name: prices.typed(name) for name, _ in RATES} | {OVERHEAD_RATE: rent.cell("rate", 0)}
     return Book(
         title=f"Plan from {settings.start.isoformat()}",
         made=settings.start,
