@@ -23,7 +23,7 @@ from pipeline.steps.kiln_loads import kiln_loads
 if TYPE_CHECKING:
     from pipeline.exact.optimum import Optimum
 
-EFFORTS = (6.0, 2.0, 1.0)
+EFFORTS = (6.0, 2.0, 2.0)
 """What the solver may spend on lateness, firings and finish, in its own deterministic measure."""
 
 EFFORT_FOR_LOTS = 2.0
@@ -32,7 +32,7 @@ EFFORT_FOR_LOTS = 2.0
 SPARE_DAYS = 10
 """The solver looks among the plans that are done at most so many days after the quick one."""
 
-LARGEST = 12_000
+LARGEST = 8_000
 """Stages of all lines times days: a job of more is too large for the solver."""
 
 

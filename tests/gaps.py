@@ -1,7 +1,8 @@
-"""How far the schedule is from the best there is: run ``python -m tests.gaps [FIRST LAST] [--prove]``.
+"""How far the schedule is from the best there is: run ``python -m tests.gaps [FIRST LAST] [--thorough] [--prove]``.
 
-Without ``--prove`` the schedules are compared with the optima kept in ``tests/exact/optima.csv``; with it the exact
-solver finds those of the shops FIRST up to LAST anew and keeps them, which takes some minutes.
+The schedules of the shops FIRST up to LAST are compared with the optima kept in ``tests/exact/optima.csv``: those of
+the quick search, and with ``--thorough`` those of the thorough search after them. With ``--prove`` the exact solver
+finds the optima anew first, and keeps them. Either takes some minutes.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from tests.exact.kept import EFFORTS, SHOPS, Kept, fingerprint, keep, kept
 from tests.exact.measured import Measured, measured
 from tests.shops import shop
 from tests.steps.planned import scheduled
+from tests.thoroughly import thoroughly
 
 SPARE_DAYS = 10
 """The solver may take so many days longer than the schedule."""
@@ -49,9 +51,10 @@ class Gap:
         return (self.made.finish - self.best.finish).days
 
 
-def gap(number: int, best: Kept) -> Gap:
-    """The gap of a shop."""
-    return Gap(measured(scheduled(shop(number))), best)
+def gap(number: int, best: Kept, *, thorough: bool = False) -> Gap:
+    """The gap of a shop, by the quick search or the thorough one."""
+    job = shop(number)
+    return Gap(measured(scheduled(thoroughly(job) if thorough else job)), best)
 
 
 def prove(number: int) -> Kept:
@@ -97,23 +100,32 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("first", type=int, nargs="?", default=0)
     parser.add_argument("last", type=int, nargs="?", default=SHOPS)
+    parser.add_argument("--thorough", action="store_true")
     parser.add_argument("--prove", action="store_true")
     asked = parser.parse_args()
+    numbers = range(asked.first, asked.last)
     if asked.prove:
-        for number in range(asked.first, asked.last):
+        for number in numbers:
             found = prove(number)
             keep(found)
             print(f"shop {number}: {'proven' if found.proven else 'not proven'}", flush=True)
+    for thorough in (False, True) if asked.thorough else (False,):
+        print(f"The {'thorough' if thorough else 'quick'} search\n")
+        _tell([best for best in kept() if best.shop in numbers], thorough=thorough)
+
+
+def _tell(optima: list[Kept], *, thorough: bool) -> None:
+    """A line a shop, and the distribution of its gaps."""
     gaps = []
     print("shop  lateness: ours  best      firings    finish (days more)")
-    for best in kept():
-        if asked.first <= best.shop < asked.last:
-            one = gap(best.shop, best)
-            gaps.append(one)
-            print(
-                f"{best.shop:4}  {float(one.made.lateness):14.1f} {float(best.lateness):9.1f}   "
-                f"{one.made.firings:3} {best.firings:3}   {one.days_more:+3}{'' if best.proven else '   not proven'}"
-            )
+    for best in optima:
+        one = gap(best.shop, best, thorough=thorough)
+        gaps.append(one)
+        print(
+            f"{best.shop:4}  {float(one.made.lateness):14.1f} {float(best.lateness):9.1f}   "
+            f"{one.made.firings:3} {best.firings:3}   {one.days_more:+3}{'' if best.proven else '   not proven'}",
+            flush=True,
+        )
     proven = [gap for gap in gaps if gap.best.proven]
     print(f"\n{len(proven)} of {len(gaps)} shops solved to proof; of those")
     for what, (true, asked_of) in shares(proven).items():
@@ -123,9 +135,11 @@ def main() -> None:
         ("firings more", [gap.firings_more for gap in proven]),
         ("days more", [gap.days_more for gap in proven]),
     ):
-        ranked = sorted(found)
-        told = [f"{ranked[min(len(ranked) - 1, len(ranked) * pct // 100)]:g}" for pct in (0, 10, 25, 50, 75, 90, 100)]
-        print(f"{what:18} least, 10 %, quarter, middle, three quarters, 90 %, most: {', '.join(told)}")
+        if ranked := sorted(found):
+            told = [
+                f"{ranked[min(len(ranked) - 1, len(ranked) * pct // 100)]:g}" for pct in (0, 10, 25, 50, 75, 90, 100)
+            ]
+            print(f"{what:18} least, 10 %, quarter, middle, three quarters, 90 %, most: {', '.join(told)}")
 
 
 def _pct_more(gap: Gap) -> float:

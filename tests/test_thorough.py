@@ -6,42 +6,72 @@ from dataclasses import replace
 
 import pytest
 
-from pipeline.job import Job
-from pipeline.thorough import Thorough, thorough
 from tests.exact.kept import kept
 from tests.exact.measured import Measured, measured
 from tests.shops import shop
-from tests.steps.planned import Planned, on, scheduled, thrown
+from tests.steps.planned import on, planned, scheduled, thrown
+from tests.thoroughly import search_of, thoroughly
 
 
-def thoroughly(job: Job) -> Job:
-    """The job with the thorough search chosen."""
-    return replace(job, settings=replace(job.settings, search="thorough"))
-
-
-def found(plan: Planned) -> Thorough:
-    """What the search says of a plan."""
-    return thorough(plan.job, plan.results["pieces"])
-
-
-@pytest.mark.parametrize("number", [7, 8, 11, 33, 35, 53, 71, 75])
+@pytest.mark.parametrize("number", [7, 8, 35, 53, 71, 75])
 def test_shops_that_the_quick_search_misses_are_as_good_as_proven(number: int) -> None:
     """The optima were proven apart, with more work; each of these quick plans falls short of its own."""
     best = next(best for best in kept() if best.shop == number)
     assert best.proven
     plan = scheduled(thoroughly(shop(number)))
     assert measured(plan) == Measured(best.lateness, best.firings, best.finish) < measured(scheduled(shop(number)))
-    assert found(plan).schedule is plan.schedule
-    assert found(plan).taken.startswith("the exact solver's")
-    assert found(plan).why.startswith("proven: no schedule that is done by ")
+    assert search_of(plan).schedule is plan.schedule
+    assert search_of(plan).taken.startswith("the exact solver's")
+    assert search_of(plan).why.startswith("proven: no schedule that is done by ")
 
 
 def test_a_quick_plan_that_is_as_good_stays_as_it_is() -> None:
     """Shop 3: in time, with five firings, none of which can be spared; the days are those of every other plan."""
     plan = scheduled(thoroughly(shop(3)))
     assert plan.schedule.equals(scheduled(shop(3)).schedule)
-    assert found(plan).taken == "the quick one"
-    assert found(plan).why.endswith("be less late, or as late with fewer kiln loads, or with as many be done sooner")
+    assert search_of(plan).taken == "the quick one"
+    assert search_of(plan).why.endswith(
+        "be less late, or as late with fewer kiln loads, or with as many be done sooner"
+    )
+
+
+def test_the_same_sheets_give_the_same_schedule() -> None:
+    job = thoroughly(shop(53))
+    assert scheduled(job).schedule.equals(scheduled(replace(job)).schedule)
+
+
+def test_an_earlier_schedule_is_left_only_for_one_that_is_less_late() -> None:
+    """Shop 75: as late as the best and with as many loads, the quick schedule is done a day later, and stays."""
+    job = thoroughly(shop(75))
+    quick = scheduled(shop(75))
+    assert measured(scheduled(job)).finish < measured(quick).finish
+    assert scheduled(replace(job, last_schedule=quick.schedule)).schedule.equals(quick.schedule)
+
+
+def test_a_job_too_large_for_the_solver_keeps_its_quick_schedule(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("pipeline.thorough.LARGEST", 100)
+    plan = scheduled(thoroughly(shop(8)))
+    assert plan.schedule.equals(scheduled(shop(8)).schedule)
+    assert search_of(plan).why.endswith("are too much for the exact solver")
+
+
+def test_what_the_checker_refuses_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Were the model ever to let through what cannot be worked, the quick schedule stands."""
+    monkeypatch.setattr("pipeline.thorough.broken_rules", lambda *_: ["broken"])
+    plan = scheduled(thoroughly(shop(8)))
+    assert plan.schedule.equals(scheduled(shop(8)).schedule)
+    assert search_of(plan).why.startswith("what the exact solver found cannot be worked; ")
+
+
+def test_assumptions_say_which_search_it_was_and_what_is_proven() -> None:
+    """Shop 8: 3 pieces are a day late, or one three days; four loads; all is done on the 11th of May."""
+    results = planned(thoroughly(shop(8))).results["assumptions"]
+    taken, why = results.filter(what="schedule of the thorough search").select("value", "why").row(0)
+    assert taken.startswith(
+        "the exact solver's: 3 pieces x days late, 4 kiln loads, done by 2027-05-11; the quick one:"
+    )
+    assert "can be less late" in why
+    assert "schedule of the thorough search" not in planned(shop(8)).results["assumptions"]["what"]
 
 
 def test_the_solver_waits_for_what_a_line_is_glazed_with() -> None:
@@ -57,4 +87,4 @@ def test_the_solver_waits_for_what_a_line_is_glazed_with() -> None:
     )
     plan = scheduled(thoroughly(job))
     assert plan.days("glaze") == on({1: 5, 11: 5})
-    assert found(plan).why.startswith("proven: no schedule that is done by ")
+    assert search_of(plan).why.startswith("proven: no schedule that is done by ")

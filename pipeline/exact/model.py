@@ -74,8 +74,11 @@ def firings(exact: Exact) -> Sum:
     return sum(exact.loads.fired.values())
 
 
-def finish(exact: Exact) -> Sum:
-    """The day on which the last piece of any stage is done; 0 if nothing is to be made after the first day."""
+def finish(exact: Exact, known: int) -> Sum:
+    """The day on which the last piece of any stage is done; 0 if nothing is to be made after the first day.
+
+    ``known`` is that day in a plan from which the solver may begin.
+    """
     end = exact.studio.end
     after = [exact.model.new_bool_var(f"still at work after {day}") for day in range(end)]
     for day in range(end):
@@ -86,6 +89,7 @@ def finish(exact: Exact) -> Sum:
                     exact.model.add(undone <= pieces * after[day])
         if day:
             exact.model.add_implication(after[day], after[day - 1])
+        exact.model.add_hint(after[day], day < known)
     return sum(after)
 
 

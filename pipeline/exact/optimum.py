@@ -58,29 +58,53 @@ def best_plan(exact: Exact, efforts: Sequence[float]) -> Optimum | None:
     """The optimum, or as near as the efforts go; None if no plan was found at all.
 
     ``efforts``: what the solver may spend on lateness, firings and finish, in its own deterministic measure, which is
-    a few seconds each and no clock: the same job gets the same plan.
+    a few seconds each and no clock: the same job gets the same plan. What an aim does not need the next one gets.
     """
-    found: list[Found] = []
-    values: list[int] = []
-    scales = (exact.studio.scale, 1, 1)
-    for aim, scale, effort in zip((lateness, firings, finish), scales, efforts, strict=True):
-        solved = _least(exact, aim(exact), effort)
-        if solved is None:
-            return None
-        value, bound, values = solved
-        found.append(Found(Fraction(value, scale), Fraction(bound, scale)))
-    late, fired, done = found
-    return Optimum(exact, late, fired, done, values)
+    late = _least(exact, lateness(exact), efforts[0])
+    if late is None:
+        return None
+    fired = _least(exact, firings(exact), sum(efforts[:2]) - late.spent)
+    if fired is None:
+        return None
+    done = _least(exact, finish(exact, _last_day(exact, fired.values)), sum(efforts) - late.spent - fired.spent)
+    if done is None:
+        return None
+    return Optimum(exact, late.found(exact.studio.scale), fired.found(), done.found(), done.values)
+
+
+def _last_day(exact: Exact, values: list[int]) -> int:
+    """The day of a plan on which its last piece is done."""
+    last = 0
+    for channels in exact.flow.channels.values():
+        for channel in channels:
+            before = 0
+            for day, entered in channel.entered.items():
+                if values[entered.index] > before:
+                    before, last = values[entered.index], max(last, channel.done[day])
+    return last
 
 
 def in_large_lots(best: Optimum, effort: float) -> Optimum:
     """A plan as good in all three aims, cut into as few lots as the effort goes."""
     solved = _least(best.exact, lots(best.exact, best.values), effort)
-    return best if solved is None else replace(best, values=solved[2])
+    return best if solved is None else replace(best, values=solved.values)
 
 
-def _least(exact: Exact, aim: Sum, effort: float) -> tuple[int, int, list[int]] | None:
-    """The least value of an aim, or as near as the effort goes, the bound under it, and its plan.
+@dataclass(frozen=True)
+class _Solved:
+    """The least value of an aim found, the bound under it, its plan, and the effort spent."""
+
+    value: int
+    bound: int
+    values: list[int]
+    spent: float
+
+    def found(self, scale: int = 1) -> Found:
+        return Found(Fraction(self.value, scale), Fraction(self.bound, scale))
+
+
+def _least(exact: Exact, aim: Sum, effort: float) -> _Solved | None:
+    """The least value of an aim, or as near as the effort goes; None if no plan was found.
 
     From then on the model has no plan with more, and the solver begins from this one.
     """
@@ -96,9 +120,10 @@ def _least(exact: Exact, aim: Sum, effort: float) -> tuple[int, int, list[int]] 
     value = round(solver.objective_value)
     bound = value if status == cp_model.OPTIMAL else round(solver.best_objective_bound)
     exact.model.add(aim <= value)
-    values = list(solver.response_proto.solution)
+    answer = solver.response_proto
+    values = list(answer.solution)
     # Hints add up until they are cleared, and no variable may have two.
     exact.model.clear_hints()  # type: ignore[no-untyped-call]  # OR-Tools leaves this one function untyped
     for index, known in enumerate(values):
         exact.model.add_hint(exact.model.get_int_var_from_proto_index(index), known)
-    return value, bound, values
+    return _Solved(value, bound, values, min(effort, answer.deterministic_time))
