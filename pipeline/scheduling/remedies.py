@@ -10,7 +10,7 @@ import polars as pl
 
 from pipeline.calendar import HUNDREDTHS, WEEKDAYS, Calendar
 from pipeline.job import Job
-from pipeline.scheduling.hold_ups import BATS, CLAY, CLOSED, HOURS, KILN, LIMITS
+from pipeline.scheduling.hold_ups import BATS, CLAY, CLOSED, HOURS, KILN, LIMITS, MATERIALS
 from pipeline.scheduling.shop import Flow, Shop
 
 LONGEST_DAY = 12
@@ -44,7 +44,8 @@ class Remedy:
 def remedies(job: Job, pieces: pl.DataFrame, shop: Shop, line: int) -> Iterator[Remedy]:
     """What could have a line in time, by its place in the orders; ``shop`` is the job's, whose lines ``pieces`` counts.
 
-    Changes of its own stages, bats, firings and clay, of anybody's hours, and of closed days; not of its due date.
+    Changes of its own stages, bats, firings, clay and materials, of anybody's hours, and of closed days; not of its due
+    date.
     None for a line that has only to come out of the kiln.
     """
     flow = next((flow for flow in shop.flows if flow.line == line), None)
@@ -60,6 +61,7 @@ def remedies(job: Job, pieces: pl.DataFrame, shop: Shop, line: int) -> Iterator[
     for kiln in dict.fromkeys(firing.kiln for firing in shop.firings):
         yield _one_step((KILN, kiln), KILN + kiln, _second_kiln(job, kiln), f"a second kiln like `{kiln}`")
     yield from _clay_sooner(job, flow)
+    yield from _materials_sooner(job, flow)
 
 
 def _one_step(name: tuple[object, ...], eases: str | None, job: Job, words: str) -> Remedy:
@@ -218,6 +220,26 @@ def _clay_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
     yield Remedy(
         (CLAY, clay), CLAY, max(waits, default=0), sooner, lambda days: f"{named} delivered {_days(days)} sooner"
     )
+
+
+def _materials_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
+    """What the line is glazed with, or takes at a stage, sooner here than its supplier says."""
+    recipe = job.glazes.filter(pl.col("glaze").eq_missing(pl.lit(job.orders["glaze"][flow.line])))["material"]
+    others = job.form_materials.filter(pl.col("form") == flow.form, pl.col("stage").is_not_null())["material"]
+    late = pl.col("material").is_in([*recipe, *others]) & (pl.col("lead_days") > 0)
+    waits = job.materials.filter(late)
+    if waits.is_empty():
+        return
+    named = " and ".join(f"`{name}`" for name in waits["material"].unique(maintain_order=True))
+
+    def sooner(days: int) -> Job:
+        lead = pl.when(late).then((pl.col("lead_days") - days).clip(lower_bound=0)).otherwise("lead_days")
+        return replace(job, materials=job.materials.with_columns(lead.alias("lead_days")))
+
+    yield Remedy(
+        (MATERIALS, named), MATERIALS, max(waits["lead_days"]), sooner,
+        lambda days: f"{named} delivered {_days(days)} sooner",
+    )  # fmt: skip
 
 
 # Closed days
