@@ -57,7 +57,8 @@ def materials_ledger(
     Bought is what ``packs_to_buy`` and ``materials_to_buy`` cost, as far as it is needed by then, used is what
     ``costs_put_in`` has of the lot, both to the penny; so what the closing is worth is the rest, reserves and all. With
     ``stock_value`` average all lots of a material but reclaim are one. Money of a lot is blank where it rests on a
-    price that nobody gave. What costs a form so much a piece, and a glaze without a recipe, are in no lot.
+    price that nobody gave. What costs a form so much a piece, and a glaze without a recipe, are in no lot: they are the
+    ``other`` rows of ``costs_put_in``, and with what is used here they come to all materials put in.
 
     42 kg at 13.80 a bag of 12.5 kg are 46.37 (1.104 x 42 = 46.368); 20.40 used leave 25.97.
     """

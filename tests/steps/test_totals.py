@@ -176,6 +176,9 @@ def check_ledger(results: Results) -> None:
     known = ledger.with_columns(pl.col("bought_value", "used_value").fill_null(0))
     assert total(known["bought_value"]) == sum(total(sheet["cost"].drop_nulls()) for sheet in bought)
     assert total(known["used_value"]) == total(cost["cost"])
+    # What is in no lot, a cost each and a glaze without a recipe, is told apart: together they are all materials.
+    other = results["costs_put_in"].filter(pl.col("what") == "other")
+    assert total(known["used_value"]) + total(other["cost"]) == total(results["materials_cost"]["cost"])
     assert total(results["purchases"]["net"].drop_nulls()) == total(known["bought_value"])
     assert round(sum(ledger["used_kg"]), 6) == round(sum(cost["quantity"]), 6)
     for row in ledger.iter_rows(named=True):
