@@ -117,16 +117,16 @@ def _kiln(job: Job, _: int, less: int, kiln: str) -> Job | None:
     return replace(job, **sheets)
 
 
-def _clay(job: Job, _: int, less: int, clays: str, days: str) -> Job | None:
+def _delivered(job: Job, _: int, less: int, what: str, days: str) -> Job | None:
     if int(days) <= less:
         return None
-    named = pl.col("clay").is_in(re.findall("`(.+?)`", clays))
-    lead = pl.when(named).then((pl.col("lead_days") - (int(days) - less)).clip(0)).otherwise("lead_days")
-    return replace(
-        job,
-        clay_stock=job.clay_stock.with_columns(lead.alias("lead_days")),
-        clay_prices=job.clay_prices.with_columns(lead.alias("lead_days")),
-    )
+    names = re.findall("`(.+?)`", what)
+    sheets = {}
+    for name, column in (("clay_stock", "clay"), ("clay_prices", "clay"), ("materials", "material")):
+        sooner = (pl.col("lead_days") - (int(days) - less)).clip(0)
+        lead = pl.when(pl.col(column).is_in(names)).then(sooner).otherwise("lead_days")
+        sheets[name] = getattr(job, name).with_columns(lead.alias("lead_days"))
+    return replace(job, **sheets)
 
 
 def _due(job: Job, line: int, less: int, days: str, due: str) -> Job | None:
@@ -146,6 +146,6 @@ TYPED: dict[str, Callable[..., Job | None]] = {
     r"work on (\d+) closed days, (\S+) to (\S+)": _open_all,
     r"`(.+)` out of `(.+)` a day sooner \((\d+) days? instead of (\d+)\)": _sooner,
     r"a second kiln like `(.+)`": _kiln,
-    r"(`.+`) delivered (\d+) days? sooner": _clay,
+    r"(`.+`) delivered (\d+) days? sooner": _delivered,
     r"a due date (\d+) days? later \((.+)\)": _due,
 }

@@ -156,6 +156,18 @@ def test_clay_sooner() -> None:
     assert words == ["`buff` delivered 5 days sooner", "a due date 5 days later (2027-03-10)"]
 
 
+def test_glaze_materials_sooner() -> None:
+    """Feldspar comes on the 10th and the cups are dipped then; they are wanted on Friday the 5th, five days sooner."""
+    words = mended(
+        orders=[cups(5, 5, glaze="oat")],
+        forms=[{"form": "cup", "glaze_g": 20.0}],
+        stages=[*LIMITED, {"stage": "glaze", "minutes_each": 1.0}],
+        glazes=[{"glaze": "oat", "material": "feldspar", "percent": 100.0}],
+        materials=[{"material": "feldspar", "lead_days": 9}],
+    )
+    assert words == ["`feldspar` delivered 5 days sooner", "a due date 5 days later (2027-03-10)"]
+
+
 def test_only_a_later_due_date() -> None:
     """Seven days to dry, whatever else is done."""
     stages = [{"stage": "throw", "minutes_each": 2.0, "wait_days": 7}, {"stage": "turn", "minutes_each": 2.0}]
