@@ -54,12 +54,15 @@ def thorough(job: Job, pieces: pl.DataFrame) -> Thorough:
     as many, and done sooner - and the checker finds nothing in it that cannot be worked. An earlier schedule that is to
     be kept to is left for one that is less late alone.
     """
-    quick = schedule_rows(best_timetable(build_shop(job, pieces)))
+    shop = build_shop(job, pieces)
+    quick = schedule_rows(best_timetable(shop))
     last = quick["date"].max()
     if not isinstance(last, dt.date):
         return Thorough(quick, QUICK, "there is nothing to be made")
     if not solver_is_there():
         return Thorough(quick, QUICK, "the package of the exact solver is not installed")
+    if shop.burning:
+        return Thorough(quick, QUICK, "the exact solver knows nothing of a kiln that burns when the plan begins")
     days = (last - job.settings.start).days + 1 + SPARE_DAYS
     if pieces.height * days > LARGEST:
         return Thorough(quick, QUICK, f"{job.orders.height} lines over {days} days are too much for the exact solver")

@@ -6,10 +6,12 @@ import datetime as dt
 from dataclasses import replace
 
 import polars as pl
+import pytest
 
 from pipeline.checking.schedule_rules import broken_rules
 from pipeline.followed import followed
 from pipeline.job import Job
+from pipeline.thorough import thorough
 from tests.shops import Cells, fit_counts
 from tests.steps.planned import EVERY_DAY, march, on, planned, scheduled, thrown
 
@@ -79,6 +81,15 @@ def test_what_no_line_takes_is_in_the_kiln_all_the_same() -> None:
     both = job(BURNING, WAITING | {"order": "A"}, orders=[cups])
     plan = scheduled(replace(both, in_progress=both.in_progress.with_columns(order=pl.Series(["B", "A"]))))
     assert plan.firings() == [("bisque", march(4), march(6), 10)]
+
+
+def test_the_exact_solver_is_not_asked() -> None:
+    """It knows of no kiln that is taken when the plan begins."""
+    pytest.importorskip("ortools")
+    asked = job(BURNING, WAITING)
+    found = thorough(asked, scheduled(asked).results["pieces"])
+    assert "a kiln that burns" in found.why
+    assert found.schedule.equals(scheduled(asked).schedule)
 
 
 # By an earlier plan
