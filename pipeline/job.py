@@ -18,8 +18,9 @@ class Job:
     Each field is the input sheet of that name: its columns as its model in ``schemas`` types them, then ``row``, the
     row's number in the spreadsheet (null where a default made the row). Defaults are filled in, so the columns that
     have one are never null, but for those whose blank means "no limit" or "any". An optional sheet that was not given
-    is its default, or empty. Where spares are to cost least (``loss_cover``), ``orders`` have a column more: ``cover``,
-    how sure it is to be that enough pieces of the line come out; null where that could not be told.
+    is its default, or empty. The prices that ``prices_with_tax`` speaks of are without tax, whatever it says. Where
+    spares are to cost least (``loss_cover``), ``orders`` have a column more: ``cover``, how sure it is to be that
+    enough pieces of the line come out; null where that could not be told.
 
     ``last_schedule`` is the sheet ``schedule`` of an earlier plan that is to be kept to; empty if there is none.
     ``readings`` is an ``assumptions`` sheet of every default and reading made on the way here.
