@@ -114,6 +114,13 @@ DEPOSIT_GONE = ProblemKind(
     "{before} of the order `{value}` were carried over, and orders have {worth}",
     "fill in its `deposit` in orders; if it was paid back or kept, book that and take the row out",
 )
+LOSS_OF_NO_LINE = ProblemKind(
+    "loss of no line",
+    "doubt",
+    "The work log counts pieces, on a day that the books take in, of which no order line of this plan is made.",
+    "no order line is for `{value}`, so what was lost of it at `{stage}` is in no book",
+    "correct `order`, `form` or `glaze`, or leave `order` and `glaze` blank; else book the loss by hand",
+)
 BATS_TAKEN = ProblemKind(
     "bats stay taken",
     "doubt",

@@ -50,7 +50,7 @@ def flows(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame, job_costs: pl.
 
     What the plan loses is its normal loss. What ``work_log`` shows beyond it, of days that the books take in, is
     missing among the pieces of that stage, or else of those after it. A row of the log without an order is shared over
-    the lines that it fits, by their pieces at the stage.
+    the lines that it fits, by their pieces at the stage; one that fits none is told by ``doubts``.
     """
     far = progress(pieces, schedule, job.settings)
     found = _at_the_close(far)
@@ -128,16 +128,14 @@ def _expect_seconds(job: Job, far: pl.DataFrame, job_costs: pl.DataFrame, found:
 
 def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dict[Goods, Flow]) -> None:
     """Abnormal losses and seconds of the work log, out of the pieces that stand or are made."""
-    log = job.work_log.filter(pl.col("date").is_null() | (pl.col("date") > opens(job.settings)))
-    if job.settings.books_to is not None and cut_short(schedule, job.settings):
-        log = log.filter(pl.col("date").is_null() | (pl.col("date") <= job.settings.books_to))
+    log = logged(job, schedule)
     if log.is_empty():
         return
     route = routes(job.forms, job.stages, job.form_minutes)
     ways = {form: steps for (form,), steps in route.group_by("form", maintain_order=True)}
     sold = {form: values for form, *values in job.forms.select("form", "seconds_pct", "second_price").iter_rows()}
     through: dict[tuple[str, str], list[tuple[Goods, int]]] = {}
-    counted = far.select(*LINE, "stage", count=pl.col("already_done") + pl.col("worked")).filter(pl.col("count") > 0)
+    counted = far.select(*LINE, "stage", count=pl.col("already_done") + pl.col("worked"))
     for order, form, glaze, stage, count in counted.iter_rows():
         through.setdefault((form, stage), []).append(((order, form, glaze), count))
     for row in log.iter_rows(named=True):
@@ -147,8 +145,8 @@ def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dic
             for line, count in through.get((form, stage), [])
             if row["order"] in (None, line[0]) and row["glaze"] in (None, line[2])
         }
-        if not fits:
-            continue
+        if not any(fits.values()):
+            fits = dict.fromkeys(fits, 1)
         steps = ways[form]
         step, loss = steps.filter(pl.col("stage") == stage).select("step", "loss_pct").row(0)
         normal = row["pieces_in"] * Fraction(str(loss)) / 100
@@ -167,6 +165,15 @@ def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dic
         for stage, lost in flow.lost.items():
             way = ways[form]["stage"].to_list()
             _missing(flow, way[way.index(stage) :], floor(lost + Fraction(1, 2)))
+
+
+def logged(job: Job, schedule: pl.DataFrame) -> pl.DataFrame:
+    """The rows of the work log of days that the books take in, and those without a date."""
+    day = pl.col("date")
+    log = job.work_log.filter(day.is_null() | (day > opens(job.settings)))
+    if job.settings.books_to is None or not cut_short(schedule, job.settings):
+        return log
+    return log.filter(day.is_null() | (day <= job.settings.books_to))
 
 
 def _missing(flow: Flow, onward: list[str], pieces: int) -> None:

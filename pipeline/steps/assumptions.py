@@ -231,8 +231,8 @@ def _costs(job: Job) -> Iterator[Assumption]:
         yield (
             "losses of the work log",
             "told in losses, and left out of the plan",
-            "normal is what stages and form_minutes say; the costs are those of this plan. Change loss_pct if the log "
-            "shows that it is something else as a rule",
+            "normal is what stages and form_minutes say; the costs are those of this plan. What is lost beyond it on "
+            "days that the books take in is an expense in them. Change loss_pct if it is something else as a rule",
         )
 
 

@@ -7,6 +7,7 @@ from datetime import date
 
 import polars as pl
 
+from pipeline.books.flow import logged
 from pipeline.calendar import calendar
 from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
@@ -19,6 +20,7 @@ from schemas.plan_kinds import (
     BOARDS_SHORT,
     CARRIED_OVER,
     DEPOSIT_GONE,
+    LOSS_OF_NO_LINE,
     NO_PRICE,
     NOT_IN_ACCOUNTS,
     ORDER_TOO_LATE,
@@ -56,6 +58,7 @@ def doubts(
     materials_cost: pl.DataFrame,
     materials_to_buy: pl.DataFrame,
     space: pl.DataFrame,
+    schedule: pl.DataFrame,
     stock_differences: pl.DataFrame,
     journal: pl.DataFrame,
 ) -> pl.DataFrame:
@@ -69,10 +72,21 @@ def doubts(
             *_two_lots(job, materials_cost),
             *_unpriced(job, materials_to_buy),
             *_boards(job, space),
+            *_losses_of_no_line(job, schedule),
             *_carried_over(job, stock_differences),
             *_not_in_accounts(job, journal),
         ]
     )
+
+
+def _losses_of_no_line(job: Job, schedule: pl.DataFrame) -> Iterator[Problem]:
+    """Rows of the work log that are the books' and fit no order line."""
+    log = logged(job, schedule)
+    lines = job.orders.select(*LINE).rows() if log.height else []
+    for order, form, glaze, stage, row in log.select(*LINE, "stage", "row").iter_rows():
+        if not any(order in (None, of) and form == what and glaze in (None, in_) for of, what, in_ in lines):
+            named = ", ".join(name for name in (order, form, glaze) if name is not None)
+            yield LOSS_OF_NO_LINE.at("work_log", row, "form", named, stage=stage)
 
 
 def _carried_over(job: Job, stock_differences: pl.DataFrame) -> Iterator[Problem]:

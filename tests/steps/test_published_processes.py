@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 
 from schemas.settings import AVERAGE
+from tests.shops import START
 from tests.steps.process import process
 
 ON_AVERAGE = {"stock_value": AVERAGE}
@@ -199,3 +201,22 @@ def test_what_losses_fetch_and_what_is_an_expense() -> None:
     assert sum(found.worth("lost")) == Decimal(2_280)
     assert [row["made_value"] for row in found.seconds] == [Decimal(360)]
     assert found.made["abnormal_loss"] == Decimal(2_100)
+
+
+@pytest.mark.parametrize(("day", "form", "lost"), [(0, "unit", 15), (-1, "unit", 0), (1, "unit", 0), (0, "other", 0)])
+def test_only_losses_of_the_books_days_and_lines_are_theirs(day: int, form: str, lost: int) -> None:
+    # As above, 15 of 100 beyond the normal: on the evening before the books open or after they close, or of a form that
+    # nobody ordered, which is told as a doubt, it is none of theirs.
+    found = process(
+        {"fire": (100, 100), "pack": (100, 100)},
+        {"fire": 100},
+        ("1600", "0"),
+        wanted=90,
+        stages=[*LOSING, {"stage": "pack"}],
+        forms=[{"form": "unit"}, {"form": "other"}],
+        work_log=[
+            {"date": START + timedelta(days=day), "form": form, "stage": "fire", "pieces_in": 100, "pieces_out": 75}
+        ],
+    )
+    assert found.part_made.filter(at="lost")["pieces"].sum() == lost
+    assert found.part_made.filter(at="closing")["pieces"].to_list() == [90 - lost]

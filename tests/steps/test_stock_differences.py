@@ -11,9 +11,8 @@ from typing import Any
 import polars as pl
 
 from pipeline.job import Job
-from pipeline.plan import work_out
+from pipeline.plan import whole_plan
 from pipeline.reading.read import read_job
-from pipeline.steps.doubts import doubts
 from schemas import REQUIRED
 from schemas.problem import problems_sheet
 from tests.random_sheets import Cells
@@ -135,10 +134,8 @@ def _next(job: Job, before: Results, start: date) -> Job:
 def test_a_difference_is_a_doubt_and_pennies_are_not() -> None:
     # A penny on 44.16 is no more than rounding, and is booked; half a kilogram is told.
     def kinds(*carried: Cells) -> list[str]:
-        read = ("materials_cost", "materials_to_buy", "space", "stock_differences")
-        job = job_of(*carried)
-        results = work_out(read, job, problems_sheet(())).results
-        return doubts(job, *(results[name] for name in read))["kind"].to_list()
+        told = whole_plan(job_of(*carried), problems_sheet(())).problems["kind"].to_list()
+        return [kind for kind in told if kind in ("not what was carried over", "deposit gone")]
 
     assert kinds(CLAY | {"value": Decimal("44.17")}, THROWN) == []
     assert kinds(CLAY | {"quantity": 40.5}, THROWN) == ["not what was carried over"]
