@@ -188,7 +188,7 @@ def _by_one_or_two(left: int, at: int, offers: Sequence[Offer]) -> Iterator[int]
     others = [other for place, other in enumerate(offers) if place != at]
     packs, rest = divmod(left, offers[at].pack_mg)
     price = offers[at].price_of(packs)
-    if price is not None:
+    if price is not None and packs <= (price.most or packs):
         yield from (packs * price.pack + cost for other in others for cost in _alone(rest, other))
 
 

@@ -13,7 +13,7 @@ from hypothesis import settings as limits
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from pipeline.buying.cheapest import cheapest_packs
+from pipeline.buying.cheapest import Packs, cheapest_packs
 from pipeline.buying.offers import MICRO, Offer, Price
 from pipeline.buying.orders import Bought, carriage_of, cheapest_order
 from pipeline.clay import MG
@@ -194,6 +194,13 @@ def test_tons_of_equal_prices_take_no_time() -> None:
     )
     assert found is not None
     assert found.cost == 30_003 * MICRO
+
+
+def test_a_price_that_ends_is_not_had_for_more() -> None:
+    # 5 kg at 3.00 for up to ten packs, as where more would come with a dearer carriage; 10 kg at 9.00. 100 kg: ten of
+    # the one, 30.00, and five of the other, 45.00.
+    small = Offer("A", 5 * MG, (Price(1, 10, 3 * MICRO),))
+    assert cheapest_packs(100 * MG, [small, offer("B", 10, (1, 9.0))]) == Packs(75 * MICRO, (10, 5))
 
 
 @pytest.mark.parametrize(
