@@ -27,6 +27,18 @@ class LastPlan:
         """Its last day; 0 if nothing is left of it."""
         return max([*self.work, *self.loads], default=0)
 
+    def without(self, line: int) -> LastPlan:
+        """The same without a line."""
+
+        def others(pieces: Mapping[Where, int]) -> dict[Where, int]:
+            return {where: number for where, number in pieces.items() if where[0] != line}
+
+        loads = {
+            day: {load: (firing, kiln, others(inside)) for load, (firing, kiln, inside) in found.items()}
+            for day, found in self.loads.items()
+        }
+        return LastPlan({day: others(pieces) for day, pieces in self.work.items()}, loads)
+
     def days(self) -> dict[Where, dict[int, int]]:
         """For each stage of a line the days on which it is worked, and how many pieces."""
         found: dict[Where, dict[int, int]] = {}

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import polars as pl
 
-from pipeline.calendar import calendar
+from pipeline.calendar import Calendar, calendar
 from pipeline.cheapest import with_covers
 from pipeline.in_progress import finished_on, share_in_progress
 from pipeline.job import Job
@@ -15,6 +16,7 @@ from pipeline.lines import LINE, with_line
 from pipeline.routes import routes
 from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.hold_ups import hold_ups
+from pipeline.scheduling.latest_starts import latest_starts
 from pipeline.scheduling.mends import mends
 from pipeline.scheduling.shop import Shop
 from pipeline.steps.pieces import pieces as pieces_of
@@ -32,18 +34,21 @@ def promises(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame) -> pl.DataF
 
     ready = the last date of the line in the schedule; a line with nothing left to do was ready on the latest date of
     the finished pieces in progress that it takes. days_late = ready - due, not below 0; slack_days = due - ready;
-    latest_start = the day on which the line would have to be begun to be ready on its due date if it took as many days
-    as in this plan, or the last day with work before it; none for a line that is finished.
+    latest_start = the last day on which the line may be begun to be ready on its due date, all others kept to: as many
+    days later as it has slack, or before that where one of its days would fall on a closed one or on hands, bats and
+    kilns that others have then; none for a finished line.
 
     Begun on the 1st, ready on the 20th, due on the 25th: 5 days of slack, so it may begin on the 6th.
     """
-    dated = promised(job, schedule)
+    dated = _with_latest_starts(job, pieces, schedule, promised(job, schedule))
     return with_reasons(job, pieces, dated, range(dated.height))
 
 
 def promised(job: Job, schedule: pl.DataFrame) -> pl.DataFrame:
-    """The sheet ``promises`` without what holds the late lines up, and what would mend that."""
-    spans = schedule.group_by(*LINE).agg(begun=pl.col("date").min(), ready=pl.col("date").max())
+    """The sheet ``promises`` without what holds the late lines up, and what would mend that; the latest day to start a
+    line is that by its own days alone.
+    """
+    spans = schedule.group_by(*LINE).agg(days=pl.col("date").unique().sort(), ready=pl.col("date").max())
     finished = _finished(job)
     lines = (
         with_line(job.orders, spans)
@@ -52,17 +57,45 @@ def promised(job: Job, schedule: pl.DataFrame) -> pl.DataFrame:
         .with_columns(days_late=(-pl.col("slack_days")).clip(lower_bound=0))
     )
     shifts = calendar(job.labour_hours, job.closed_days, job.settings.start)
-    latest = []
-    for begun, slack in lines.select("begun", "slack_days").iter_rows():
-        day = None if slack is None or begun is None else begun + timedelta(days=slack)
-        while day is not None and day >= job.settings.start and not shifts.works(day.toordinal()):
-            day -= timedelta(days=1)
-        latest.append(day)
+    latest = [
+        None if due is None or days is None else _latest_start(days, due, shifts)
+        for due, days in lines.select("due", "days").iter_rows()
+    ]
     unsaid = pl.lit(None, dtype=pl.String)
     return shaped(
         Promises,
         lines.with_columns(latest_start=pl.Series(latest, dtype=pl.Date), held_up_by=unsaid, mended_by=unsaid),
     )
+
+
+def _with_latest_starts(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame, promised: pl.DataFrame) -> pl.DataFrame:
+    """The sheet with the latest days to start of the lines in time as they are when all others are kept to."""
+    begun = with_line(promised, schedule.group_by(*LINE).agg(begun=pl.col("date").min()))["begun"]
+    latest, done = promised["latest_start"].to_list(), [day.toordinal() for day in promised["ready"]]
+    first = {
+        line: day.toordinal()
+        for line, (day, late) in enumerate(zip(begun, promised["days_late"], strict=True))
+        if late == 0 and day is not None and latest[line] > day
+    }
+    if not first:
+        return promised
+    shop = build_shop(replace(job, last_schedule=schedule), pieces)
+    found = latest_starts(shop, first, {line: latest[line].toordinal() for line in first}, dict(enumerate(done)))
+    days = [date.fromordinal(found[line]) if line in found else day for line, day in enumerate(latest)]
+    return promised.with_columns(latest_start=pl.Series(days, dtype=pl.Date))
+
+
+def _latest_start(days: Sequence[date], due: date, shifts: Calendar) -> date:
+    """The latest first day of a line that is worked on certain days, for the last of them to be due: from each day to
+    the next at least as long as in the plan, and all days with work, as far as the plan goes back.
+    """
+    latest, after = due, days[-1]
+    for day in reversed(days):
+        latest -= after - day
+        while latest.toordinal() >= shifts.start and not shifts.works(latest.toordinal()):
+            latest -= timedelta(days=1)
+        after = day
+    return latest
 
 
 def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: Iterable[int]) -> pl.DataFrame:

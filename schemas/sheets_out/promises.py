@@ -25,7 +25,7 @@ class Promises(Sheet):
     ready: pl.Date = day("date on which the last piece is finished, or was", needed=True)
     days_late: int = whole("days after the due date, 0 if in time; blank without one", unit="days", ge=0)
     latest_start: pl.Date = day(
-        "last day to begin, if all went as in this plan; blank without a due date or if it is finished"
+        "last day to begin and be in time, all else as planned; blank without a due date or if it is finished"
     )
     slack_days: int = whole("days in hand; below 0 if late; blank without a due date", unit="days")
     held_up_by: str = text("if late: what, taken away, would help most")
