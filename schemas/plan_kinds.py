@@ -100,6 +100,13 @@ WINDOW_PASSED = ProblemKind(
     "`{stage}` should have followed by {latest}",
     "look whether the pieces can still be worked; take the row out if they are lost",
 )
+WINDOW_TOO_SHORT = ProblemKind(
+    "window too short",
+    "doubt",
+    "There are not the hours, or pieces a day, to work all pieces in progress before they are too dry for it.",
+    "`{stage}` should follow for all {pieces} pieces by {latest}, and there is time for {room} of them",
+    "add hours up to then, or keep the rest damp; take out of the row what is lost",
+)
 CARRIED_OVER = ProblemKind(
     "not what was carried over",
     "doubt",

@@ -11,6 +11,9 @@ from typing import Any
 
 from pipeline.checking.facts import Batch, BrokenRule, Lot, Shop, Stage
 
+ROUNDING = 1e-9
+"""Hours and minutes are binary fractions."""
+
 
 @dataclass(frozen=True)
 class Source:
@@ -46,8 +49,10 @@ def waits_between_stages(shop: Shop, batches: Iterable[Batch]) -> Iterator[Broke
 def studio_pieces_used_once(shop: Shop, batches: Iterable[Batch]) -> Iterator[BrokenRule]:
     """Each piece of a batch from the studio is a piece of ``in_progress`` that stands before that stage, used once.
 
-    A window that closed before the plan's first day of work can no longer be kept, and is not asked for.
+    A window that closed before the plan's first day of work can no longer be kept, and is not asked for; nor is one in
+    which there is time for some of the row's pieces, but not for all, were nothing else done.
     """
+    from_studio = [batch for batch in batches if batch.from_studio]
     first_work = shop.days.first_with_work(shop.job.settings.start)
     stock = []
     for row in shop.job.in_progress.rows(named=True):
@@ -55,12 +60,17 @@ def studio_pieces_used_once(shop: Shop, batches: Iterable[Batch]) -> Iterator[Br
         if done is not None:
             first, last = shop.window(done, shop.done_on(row))
             overdue = last is not None and first_work is not None and last < first_work
+            if last is not None and not overdue:
+                to_come = [batch for batch in from_studio if _stands_before(row, done, batch)]
+                entering = sum(lot.pieces for batch in to_come for lot in batch.entered[batch.first_place])
+                room = _room(shop, row["form"], done.place + 1, first, last)
+                overdue = 0 < room < min(row["pieces"], entering)
             stock.append((row, done, Source(first, None if overdue else last, row["pieces"])))
     # Rows that name an order or a glaze are of use to fewer batches, so they go first.
     stock.sort(key=lambda one: (one[0]["order"] is None, one[0]["glaze"] is None, one[2].last or dt.date.max))
     sources = [source for _, _, source in stock]
 
-    wants = [(batch, lot) for batch in batches if batch.from_studio for lot in batch.entered[batch.first_place]]
+    wants = [(batch, lot) for batch in from_studio for lot in batch.entered[batch.first_place]]
     fitting = [[i for i, (row, done, _) in enumerate(stock) if _stands_before(row, done, batch)] for batch, _ in wants]
     allowed = [[i for i in fits if sources[i].open_on(lot.date)] for (_, lot), fits in zip(wants, fitting, strict=True)]
     shorts = unmet([lot for _, lot in wants], sources, allowed)
@@ -69,6 +79,31 @@ def studio_pieces_used_once(shop: Shop, batches: Iterable[Batch]) -> Iterator[Br
             stage = batch.route[batch.first_place]
             before = batch.route[batch.first_place - 1] if batch.first_place else None
             yield _wrong_wait(batch, stage, before, lot, short, [sources[i] for i in fits])
+
+
+def _room(shop: Shop, form: str, place: int, first: dt.date, last: dt.date) -> int:
+    """The most pieces of a form that there are hours, and pieces a day, for at a stage of work from a date to another.
+
+    Whoever's time the set-up costs most pieces bears it.
+    """
+    stage = shop.routes[form][place] if place < len(shop.routes[form]) else None
+    if stage is None or stage.firing is not None:
+        return 0
+    total = 0
+    for passed in range((last - first).days + 1):
+        day = first + dt.timedelta(days=passed)
+        if day < shop.job.settings.start or not shop.days.has_work(day):
+            continue
+        limits = [limit for limit in (stage.most_per_day, stage.most_of_form) if limit is not None]
+        shifts = [shop.days.shift(worker, day) for worker in shop.days.workers]
+        times = [shift.hours * 60 for shift in shifts if shift.stages is None or stage.name in shift.stages]
+        if not stage.minutes_each:
+            return 0
+        most = [int(time / stage.minutes_each + ROUNDING) for time in times if time]
+        less = [int((time - stage.setup_minutes) / stage.minutes_each + ROUNDING) for time in times if time]
+        hands = sum(most) - max((full - max(0, part) for full, part in zip(most, less, strict=True)), default=0)
+        total += min([hands, *limits])
+    return total
 
 
 def _stands_before(row: dict[str, Any], done: Stage, batch: Batch) -> bool:

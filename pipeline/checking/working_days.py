@@ -23,7 +23,7 @@ NO_SHIFT = Shift(0.0, frozenset())
 
 
 class WorkingDays:
-    """The working calendar of a job: its ``labour_hours`` and ``closed_days``."""
+    """The working calendar of a job: its ``labour_hours`` and ``closed_days``; ``workers`` are all that it names."""
 
     def __init__(self, labour_hours: pl.DataFrame, closed_days: pl.DataFrame) -> None:
         rows = [(_days_meant(row["day"]), row) for row in labour_hours.rows(named=True)]
@@ -34,7 +34,7 @@ class WorkingDays:
         for days, row in rows:
             for day in days:
                 self._shifts[row["worker"], day] = Shift(row["hours"], _stages_named(row["stages"]))
-        self._workers = list(dict.fromkeys(labour_hours["worker"].to_list()))
+        self.workers = list(dict.fromkeys(labour_hours["worker"].to_list()))
         self._closed = [(row["from"], row["to"]) for row in closed_days.rows(named=True)]
         dates = [day for _, day in self._shifts if isinstance(day, dt.date)]
         self._last_exception = max([*dates, *(last for _, last in self._closed)], default=dt.date.min)
@@ -48,7 +48,7 @@ class WorkingDays:
         """Whether the date is not closed and somebody works on it."""
         if any(first <= day <= last for first, last in self._closed):
             return False
-        return any(self.shift(worker, day).hours > 0 for worker in self._workers)
+        return any(self.shift(worker, day).hours > 0 for worker in self.workers)
 
     def first_with_work(self, day: dt.date) -> dt.date | None:
         """The first date with work at or after ``day``; None if there never is one."""

@@ -19,6 +19,7 @@ from pipeline.routes import minutes_a_piece, routes
 from pipeline.scheduling.clay_in_time import clay_in_time
 from pipeline.scheduling.last_plan import last_plan
 from pipeline.scheduling.shop import NO_DUE, Burning, Firing, Flow, Shop, Stop
+from pipeline.scheduling.short_of_time import short_of_time
 from pipeline.supplies import Supplied, materials_in_time
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 
@@ -85,7 +86,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     limited = bool(bats)
     for _, size, pieces_on in staying_on_bats(taken, job.forms, route, job.in_progress):
         bats[size] = bats.get(size, 0) - pieces_on
-    return Shop(
+    shop = Shop(
         shifts,
         tuple(flows),
         firings,
@@ -95,6 +96,7 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
         last_plan(job.last_schedule, job.orders, _places(stops), start),
         tuple(_burning(fired, out, inside, firings)),
     )
+    return replace(shop, short=frozenset(short_of_time(shop)))
 
 
 def _out_days(job: Job, fired: Mapping[int, InKiln], shifts: Calendar) -> dict[int, int]:

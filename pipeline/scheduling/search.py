@@ -155,6 +155,9 @@ class Search:
         """The plan with the longest day of anybody as short as it can be, by halves, if it gets no worse for it and no
         lot is cut into smaller ones.
         """
+        if self.shop.short:
+            # What should be worked before it is too dry is not put off for the sake of a shorter day.
+            return plan
         most, longest, shortest, work = len(plan.timetable.placements), plan.timetable.longest_day(), 0, 0
         while longest - shortest > SAME_DAY and work < WORK_TO_LEVEL:
             middle = (longest + shortest) // 2

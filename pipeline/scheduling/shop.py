@@ -178,7 +178,8 @@ class Burning:
 @dataclass(frozen=True)
 class Shop:
     """Everything the scheduler knows. ``bats`` are those owned, less those that pieces no line takes stand on for good,
-    by size; None: as many as it takes.
+    by size; None: as many as it takes. ``short`` are places in ``in_progress`` of pieces whose window is too short for
+    them all.
     """
 
     calendar: Calendar
@@ -189,6 +190,7 @@ class Shop:
     lines: tuple[tuple[str, str, str | None], ...] = field(default=())
     last: LastPlan = field(default_factory=LastPlan)
     burning: tuple[Burning, ...] = ()
+    short: frozenset[int] = frozenset()
     _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
     _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
@@ -241,9 +243,9 @@ class Shop:
 
     def last_day(self, flow: Flow) -> int | None:
         """The last day on which pieces in progress may go on; None if there is no limit, or none that can be kept as
-        it is over before anybody works.
+        it is over before anybody works, or too short for them all.
         """
-        if flow.latest is None:
+        if flow.latest is None or flow.standing in self.short:
             return None
         first = self.calendar.next_work(self.calendar.start)
         return None if first is None or flow.latest < first else flow.latest

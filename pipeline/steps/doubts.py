@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 
 import polars as pl
@@ -13,6 +14,8 @@ from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE
 from pipeline.routes import routes
+from pipeline.scheduling.from_job import build_shop
+from pipeline.scheduling.short_of_time import short_of_time
 from pipeline.waits import Wait, drying_factors, window
 from schemas.accounts import DEPOSITS, PACKING, RAW
 from schemas.plan_kinds import (
@@ -26,6 +29,7 @@ from schemas.plan_kinds import (
     ORDER_TOO_LATE,
     TWO_LOTS,
     WINDOW_PASSED,
+    WINDOW_TOO_SHORT,
 )
 from schemas.problem import Problem, problems_sheet
 
@@ -55,6 +59,7 @@ def buying_doubts(job: Job, packs_to_buy: pl.DataFrame) -> pl.DataFrame:
 
 def doubts(
     job: Job,
+    pieces: pl.DataFrame,
     materials_cost: pl.DataFrame,
     materials_to_buy: pl.DataFrame,
     space: pl.DataFrame,
@@ -68,6 +73,7 @@ def doubts(
     return problems_sheet(
         [
             *_windows_passed(job, route, taken),
+            *_windows_too_short(job, pieces),
             *_bats(job, route, taken),
             *_two_lots(job, materials_cost),
             *_unpriced(job, materials_to_buy),
@@ -155,6 +161,15 @@ def _windows_passed(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterat
                 "in_progress", row["row"], "date", row["date"].isoformat(),
                 stage=steps[done + 1]["stage"], latest=date.fromordinal(latest).isoformat(),
             )  # fmt: skip
+
+
+def _windows_too_short(job: Job, pieces: pl.DataFrame) -> Iterator[Problem]:
+    for place, short in short_of_time(replace(build_shop(job, pieces), short=frozenset())).items():
+        row, count = job.in_progress.select("row", "pieces").row(place)
+        yield WINDOW_TOO_SHORT.at(
+            "in_progress", row, "pieces", count, stage=short.stop.stage, pieces=short.pieces,
+            latest=date.fromordinal(short.latest).isoformat(), room=short.room,
+        )  # fmt: skip
 
 
 def _bats(job: Job, route: pl.DataFrame, taken: list[Taken]) -> Iterator[Problem]:

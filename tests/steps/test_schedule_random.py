@@ -11,8 +11,11 @@ import polars as pl
 import pytest
 from hypothesis import given, settings
 
+from pipeline.checking.schedule_rules import broken_rules
 from pipeline.job import Job
-from tests.shops import shop, shops
+from pipeline.plan import work_out
+from schemas.problem import problems_sheet
+from tests.shops import fit_counts, make_job, shop, shops
 from tests.steps.planned import Planned, planned, scheduled
 
 ORDER_SAYS_NOTHING = (
@@ -59,6 +62,38 @@ def test_a_shop_is_planned_by_the_rules(seed: int) -> None:
 @given(shops())
 def test_any_shop_is_planned_by_the_rules(job: Job) -> None:
     assert_every_piece_is_somewhere(scheduled(job))
+
+
+def with_much_to_do(job: Job) -> Job:
+    """The shop with 200 pieces more of its first order, which have had the first stage of their route with a window the
+    day before the plan, if there is one.
+    """
+    order, form, glaze = job.orders.select("order", "form", "glaze").row(0)
+    stages = job.forms.filter(form=form).join(job.stages, on="method").sort("step")
+    windows = stages.filter(pl.col("wait_days_max").is_not_null())["stage"]
+    if windows.is_empty():
+        return job
+    more = {"order": order, "form": form, "glaze": glaze, "stage_done": windows[0], "pieces": 200}
+    standing = make_job(orders=[{"form": form}], in_progress=[more], settings={"start": job.settings.start}).in_progress
+    quantity = pl.when(pl.int_range(pl.len()) == 0).then(200).otherwise("quantity").cast(pl.Int64)
+    return replace(
+        job,
+        in_progress=pl.concat([job.in_progress, standing.with_columns(row=pl.lit(99, dtype=pl.Int64))]),
+        orders=job.orders.with_columns(quantity.alias("quantity")),
+    )
+
+
+@pytest.mark.parametrize("seed", range(300, 315))
+def test_more_than_there_is_time_for_is_in_the_plan_or_a_problem(seed: int) -> None:
+    """Every piece is in a stage or a loss, or a problem that stops the plan says of which row it is."""
+    job = with_much_to_do(shop(seed))
+    outcome = work_out(("schedule", "kiln_loads"), job, problems_sheet(()))
+    if outcome.stopped:
+        assert outcome.problems["row"].null_count() == 0
+    else:
+        sheets = (outcome.results[name] for name in ("pieces", "schedule", "kiln_loads"))
+        assert broken_rules(job, *sheets, fit_counts(job)) == []
+        assert_every_piece_is_somewhere(Planned(job, outcome.results))
 
 
 @pytest.mark.parametrize("seed", [0, 2, 7, 16, 20])
