@@ -66,40 +66,54 @@ def thorough(job: Job, pieces: pl.DataFrame) -> Thorough:
     days = (last - job.settings.start).days + 1 + SPARE_DAYS
     if pieces.height * days > LARGEST:
         return Thorough(quick, QUICK, f"{job.orders.height} lines over {days} days are too much for the exact solver")
-    best = _solved(job, pieces, quick, job.settings.start + dt.timedelta(days))
+    end = job.settings.start + dt.timedelta(days)
+    best = _solved(job, pieces, quick, end)
     if best is None:
         return Thorough(quick, QUICK, "the exact solver found no schedule in the work allowed to it")
-    return _better(job, pieces, quick, best)
+    worth = measured(job, pieces, quick)
+    if not _is_better(job, best, worth):
+        return Thorough(quick, QUICK, _known(best, worth))
+    exact = _workable(job, pieces, best)
+    if exact is None:
+        # Its model is laxer than the rules, to be a measure of schedules: so once more with one that is not.
+        strict = _solved(job, pieces, quick, end, strict=True)
+        exact = _workable(job, pieces, strict) if strict is not None and _is_better(job, strict, worth) else None
+    if exact is None:
+        return Thorough(quick, QUICK, f"what the exact solver found cannot be worked; {_known(best, worth)}")
+    better = measured(job, pieces, exact)
+    return Thorough(exact, f"the exact solver's: {_told(better)}; the quick one: {_told(worth)}", _known(best, better))
 
 
-def _solved(job: Job, pieces: pl.DataFrame, quick: pl.DataFrame, end: dt.date) -> Optimum | None:
+def _solved(
+    job: Job, pieces: pl.DataFrame, quick: pl.DataFrame, end: dt.date, *, strict: bool = False
+) -> Optimum | None:
     """The exact solver's plan, the best of those that are done before ``end``."""
     # The solver takes a third of a second to import, and is not there for everybody.
     from pipeline.exact.hinted import hint
     from pipeline.exact.model import exact_model
     from pipeline.exact.optimum import best_plan
 
-    exact = exact_model(job, pieces, end)
+    exact = exact_model(job, pieces, end, strict=strict)
     hint(exact, quick)
     return best_plan(exact, EFFORTS)
 
 
-def _better(job: Job, pieces: pl.DataFrame, quick: pl.DataFrame, best: Optimum) -> Thorough:
-    """The quick schedule, or the solver's if that is better and can be worked."""
+def _is_better(job: Job, best: Optimum, worth: Measured) -> bool:
+    """Whether the solver's plan is better than one of such worth; where a plan is kept to, less late."""
+    found = Measured(best.lateness.value, int(best.firings.value), best.exact.studio.date(int(best.finish.value)))
+    return found < worth and (job.last_schedule.is_empty() or found.lateness < worth.lateness)
+
+
+def _workable(job: Job, pieces: pl.DataFrame, best: Optimum) -> pl.DataFrame | None:
+    """The schedule of the solver's plan, if the checker finds nothing in it that cannot be worked."""
     from pipeline.exact.optimum import in_large_lots
     from pipeline.exact.worked_out import worked_out
 
-    worth = measured(job, pieces, quick)
-    found = Measured(best.lateness.value, int(best.firings.value), best.exact.studio.date(int(best.finish.value)))
-    if found >= worth or (not job.last_schedule.is_empty() and found.lateness == worth.lateness):
-        return Thorough(quick, QUICK, _known(best, worth))
     exact = worked_out(in_large_lots(best, EFFORT_FOR_LOTS))
     counts = kiln_counts(job.forms, job.firings, job.kilns, job.kiln_fit)
     loads = kiln_loads(exact, job.forms, job.stages, job.firings, job.kilns, job.kiln_fit)
-    if broken_rules(job, pieces, exact, loads, {key: count.pieces for key, count in counts.items()}):
-        return Thorough(quick, QUICK, f"what the exact solver found cannot be worked; {_known(best, worth)}")
-    better = measured(job, pieces, exact)
-    return Thorough(exact, f"the exact solver's: {_told(better)}; the quick one: {_told(worth)}", _known(best, better))
+    broken = broken_rules(job, pieces, exact, loads, {key: count.pieces for key, count in counts.items()})
+    return None if broken else exact
 
 
 QUICK = "the quick one"

@@ -52,12 +52,17 @@ class Channel:
 
 @dataclass(frozen=True)
 class Flow:
-    """The channels of each line and stage, and how many pieces each line takes of each row of work in progress."""
+    """The channels of each line and stage, and how many pieces each line takes of each row of work in progress.
+
+    ``going`` has, for each line and stage that has most days and loses pieces after it, those of its channels' pieces
+    that go on to the next.
+    """
 
     model: cp_model.CpModel
     studio: Studio
     channels: dict[tuple[int, int], list[Channel]] = field(default_factory=dict)
     taken: dict[tuple[int, int], cp_model.IntVar] = field(default_factory=dict)
+    going: dict[tuple[int, int], list[Channel]] = field(default_factory=dict)
 
     def entered_by(self, line: int, place: int, day: int) -> Sum:
         """Pieces of a line that have entered a stage up to a day."""
@@ -152,7 +157,11 @@ def _add_waits(flow: Flow, line: int, place: int) -> None:
     ]
     if before.wait_days_max is not None:
         lost = made.entering[place - 1] + made.standing[place] - made.entering[place]
-        sources = [(_survivors(flow, channel, lost), windows) for channel, windows in sources]
+        if lost:
+            flow.going[line, place - 1] = [_survivors(flow, channel) for channel, _ in sources]
+            sources = [
+                (going, windows) for going, (_, windows) in zip(flow.going[line, place - 1], sources, strict=True)
+            ]
         going = sum(channel.total(lambda _: True) for channel, _ in sources)
         model.add(going == made.entering[place] - made.standing[place])
     for day in sorted({day for channel in flow.channels[line, place] for day in channel.done}):
@@ -219,10 +228,8 @@ def _spans_to_ask(spans: list[tuple[int, int]]) -> set[tuple[int, int]]:
     return asked | {(opens, closes) for opens, _ in nested for _, closes in nested if opens <= closes}
 
 
-def _survivors(flow: Flow, channel: Channel, lost: int) -> Channel:
+def _survivors(flow: Flow, channel: Channel) -> Channel:
     """Of a channel's pieces those that go on to the next stage; any may be those that are lost."""
-    if not lost:
-        return channel
     going = _channel(flow, channel.line, channel.place, channel.kiln, channel.done)
     for day in channel.done:
         flow.model.add(going.on(day) <= channel.on(day))

@@ -29,7 +29,7 @@ class Exact:
     loads: Loads
 
 
-def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
+def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date, *, strict: bool = False) -> Exact:
     """The model of all plans of a job that end before a date, by rules 5a to 5h.
 
     Beyond the rules, no trick is allowed that nobody plans by: the good pieces of a stage are not those that were begun
@@ -42,6 +42,9 @@ def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     * clay in hand goes to whichever lines are best served by it, where the schedule gives it to them in their turn;
     * a kiln need not be filled to its least;
     * glaze materials, wax and the like are always there.
+
+    If ``strict``, what is lost keeps its bat as long as any rule could have it: a plan on bats can then be worked, but
+    is no measure of others.
     """
     studio = studio_of(job, pieces, end)
     model = cp_model.CpModel()
@@ -49,7 +52,7 @@ def exact_model(job: Job, pieces: pl.DataFrame, end: dt.date) -> Exact:
     hands = add_hands(flow)
     loads = add_kilns(flow, hands)
     hands.close(model)
-    add_bats(flow)
+    add_bats(flow, strict=strict)
     add_clay(flow, pieces)
     add_materials(flow, pieces)
     return Exact(model, studio, flow, hands, loads)

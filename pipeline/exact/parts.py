@@ -70,9 +70,18 @@ def _sources(best: Optimum, line: int, place: int, before: list[Part]) -> list[_
     """Where pieces that enter a stage may come from, what has to go on soonest first."""
     studio, flow = best.exact.studio, best.exact.flow
     found = []
+    going = {
+        (channel.kiln and channel.kiln.name, day): best.value(channel.on(day))
+        for channel in flow.going.get((line, place - 1), ())
+        for day in channel.done
+    }
     for part in before:
         first, last = studio.window(part.channel.line.route[place - 1], part.done)
-        found.append(_Source(first, studio.end if last is None else last, part.batch, part.pieces, part))
+        key = (part.channel.kiln and part.channel.kiln.name, part.day)
+        good = min(part.pieces, going.get(key, part.pieces))
+        if going:
+            going[key] -= good
+        found.append(_Source(first, studio.end if last is None else last, part.batch, good, part))
     for at, row in enumerate(studio.standing):
         if (line, at) in flow.taken and row.place == place:
             last = studio.end if row.last is None else row.last
