@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from pipeline.scheduling.dispatch import Decision, Policy
+from pipeline.scheduling.policy import Decision, Policy
 from pipeline.scheduling.shop import NO_DUE, Shop
 
 FEW_LINES = 8
@@ -14,7 +14,7 @@ FEW_LINES = 8
 
 def beginnings(shop: Shop) -> list[Policy]:
     """Ways of working to begin with, from patient to eager; of equally good plans the more patient one's is taken."""
-    order = _by_due(shop)
+    order = by_due(shop)
     return [
         Policy(order),
         Policy(order, spare=True),
@@ -27,12 +27,12 @@ def beginnings(shop: Shop) -> list[Policy]:
     ]
 
 
-def _by_due(shop: Shop) -> tuple[int, ...]:
+def by_due(shop: Shop) -> tuple[int, ...]:
     """The turn of each line by its due day; lines alike are in the turn of the sheet."""
     keys = [(NO_DUE, NO_DUE)] * len(shop.lines)
     for flow in shop.flows:
         keys[flow.line] = (flow.due, flow.turn)
-    return _turns(sorted(range(len(keys)), key=lambda line: keys[line]))
+    return turns_of(sorted(range(len(keys)), key=lambda line: keys[line]))
 
 
 def _by_room(shop: Shop) -> tuple[int, ...]:
@@ -41,10 +41,10 @@ def _by_room(shop: Shop) -> tuple[int, ...]:
     for flow in shop.flows:
         room = max((1 / firing.counts[flow.form] for firing in shop.firings if firing.counts[flow.form]), default=1.0)
         keys[flow.line] = (flow.due == NO_DUE, -flow.weight / room, flow.turn)
-    return _turns(sorted(range(len(keys)), key=lambda line: keys[line]))
+    return turns_of(sorted(range(len(keys)), key=lambda line: keys[line]))
 
 
-def _turns(lines: Sequence[int]) -> tuple[int, ...]:
+def turns_of(lines: Sequence[int]) -> tuple[int, ...]:
     """Of each line its turn, from the lines in their turn."""
     turns = [0] * len(lines)
     for turn, line in enumerate(lines):
@@ -61,7 +61,7 @@ def rules(policy: Policy, shop: Shop) -> Iterator[Policy]:
     yield replace(policy, spare=not policy.spare)
     for kiln_order in (None, policy.work_order, _by_room(shop)):
         yield replace(policy, kiln_order=kiln_order)
-    for work_order in (None, _by_due(shop)):
+    for work_order in (None, by_due(shop)):
         yield replace(policy, work_order=work_order)
     if len(shop.firings) > len({firing.firing for firing in shop.firings}):
         yield replace(policy, best_kiln=not policy.best_kiln)
@@ -71,9 +71,9 @@ def rules(policy: Policy, shop: Shop) -> Iterator[Policy]:
 
 def orders(policy: Policy, shop: Shop) -> Iterator[Policy]:
     """Of the lines' turns at ordinary stages and before kilns: a line before the one that it follows, or before all."""
-    for turns in _moves(policy.work_order or _by_due(shop)):
+    for turns in _moves(policy.work_order or by_due(shop)):
         yield replace(policy, work_order=turns)
-    for turns in _moves(policy.kiln_order or _by_due(shop)):
+    for turns in _moves(policy.kiln_order or by_due(shop)):
         yield replace(policy, kiln_order=turns)
 
 
@@ -84,7 +84,7 @@ def _moves(order: Sequence[int]) -> Iterator[tuple[int, ...]]:
         for to in range(turn) if len(lines) <= FEW_LINES else sorted({0, turn - 1}):
             moved = list(lines)
             moved.insert(to, moved.pop(turn))
-            yield _turns(moved)
+            yield turns_of(moved)
 
 
 def kilns(policy: Policy, decisions: Mapping[Decision, bool], apart: int) -> Iterator[Policy]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from pipeline.scheduling.chain import Chain, Lot
 from pipeline.scheduling.kilns import Kilns, Load
 from pipeline.scheduling.ledger import Ledger
+from pipeline.scheduling.policy import Decision, Place, Policy
 from pipeline.scheduling.shop import NO_DUE, PLENTY, Firing, Flow, Shop
 from pipeline.scheduling.timetable import Timetable, Worth, late_by
 from pipeline.scheduling.waiting import Queue, Waiting
@@ -20,38 +21,6 @@ HOPELESS = 400
 
 LONGEST_PLAN = 3653
 """Days, ten years, after which nobody plans: what is left then is told, not placed."""
-
-
-Decision = tuple[int, int]
-"""A day on which a kiln was free with pieces waiting for it, and the firing's place in the shop's list."""
-
-
-@dataclass(frozen=True, slots=True)
-class Policy:
-    """How the shop works: in which order, and how eager it is to fire.
-
-    ``work_order`` and ``kiln_order`` give for each line its turn, the least first, at ordinary stages and before kilns;
-    None: the lots with the fewest days in hand go first. A kiln is fired when it is filled to ``fill`` (1: full; None:
-    as each firing's least fill says), when nothing more is to come, when waiting would leave a due line less than
-    ``margin`` days in hand, or, if ``spare``, when no firing more is needed in the end for firing now. The firings in
-    ``shut`` (places in the shop's list) are not used; if ``best_kiln``, a form goes only into the kiln that holds most
-    of it. ``turned``: days and firings of which the opposite is done; ``held``: days and firings that from then on wait
-    for another firing of their kiln. Nobody works longer than ``longest`` (hundredths of a minute) on a day. If
-    ``strict``, pieces that may wait long for a kiln are begun only with its day settled; else, if none is free in time,
-    they are left.
-    """
-
-    work_order: tuple[int, ...] | None
-    kiln_order: tuple[int, ...] | None = None
-    fill: float | None = 1.0
-    margin: int = 0
-    spare: bool = False
-    shut: frozenset[int] = frozenset()
-    best_kiln: bool = False
-    turned: frozenset[Decision] = frozenset()
-    held: frozenset[Decision] = frozenset()
-    longest: int = PLENTY
-    strict: bool = False
 
 
 @dataclass
@@ -73,6 +42,9 @@ class Dispatch:
         # Of each decision whether the kiln was to be fired; and the firings that wait for another of their kiln.
         self.decisions: dict[Decision, bool] = {}
         self.holding: set[int] = set()
+        # What may still be begun where the policy holds pieces back; and where that has been felt.
+        self.at_most = dict(self.policy.at_most)
+        self.felt: set[Place] = set()
         # Of each stage for which no room is left today: how many pieces there is room for at most.
         self.room: dict[int, int] = {}
         self.full: set[int] = set()
@@ -146,12 +118,18 @@ class Dispatch:
         """The days on which pieces in progress may go on, in the order to be tried, and how many on each at most."""
         return ((day, PLENTY) for day in range(lot.ready, end if lot.latest is None else lot.latest + 1))
 
-    def _free(self, lot: Lot) -> int:
-        """How many pieces of a lot may be begun now."""
-        return PLENTY
+    def _free(self, lot: Lot, day: int) -> int:
+        """How many pieces of a lot may be begun on a day."""
+        if not self.at_most:
+            return PLENTY
+        place = (day, lot.flow.line, lot.place)
+        most = self.at_most.get(place, PLENTY)
+        if most < lot.last - lot.first:
+            self.felt.add(place)
+        return most
 
     def _may_begin(self, lot: Lot, day: int) -> bool:
-        return (lot.latest is None or day <= lot.latest) and self._free(lot) > 0
+        return (lot.latest is None or day <= lot.latest) and self._free(lot, day) > 0
 
     def _work_day(self, day: int, *, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
@@ -163,9 +141,24 @@ class Dispatch:
 
     def _round(self, day: int, *, stalled: bool) -> bool:
         self.waiting.arrive(day)
+        if self.policy.work_first != (day in self.policy.swapped):
+            moved = self._begin_lots(day, stalled=stalled)
+            self.waiting.arrive(day)
+            return moved or self._load_kilns(day, stalled=stalled)
         moved = self._load_kilns(day, stalled=stalled)
         self.waiting.arrive(day)
         return self._begin_lots(day, stalled=stalled) or moved
+
+    def as_felt(self) -> Policy:
+        """The policy without what made no difference in this run."""
+        if not (self.at_most or self.policy.turned or self.policy.held):
+            return self.policy
+        return replace(
+            self.policy,
+            turned=frozenset(self.policy.turned & self.decisions.keys()),
+            held=frozenset(self.policy.held & self.decisions.keys()),
+            at_most=frozenset(entry for entry in self.policy.at_most if entry[0] in self.felt),
+        )
 
     def _begin_lots(self, day: int, *, stalled: bool) -> bool:
         touched = set()
@@ -177,7 +170,7 @@ class Dispatch:
             # As long as some of it can be begun, and settled with its later stages, nothing less urgent comes between.
             while (begun := self._begin(lot, day, least)) > 0:
                 touched.add(number)
-                if lot.first == lot.last or not self._free(lot):
+                if lot.first == lot.last or not self._free(lot, day):
                     break
                 least = 1 if stalled else self._least(lot)
             # What a lot that waits for materials lacks says nothing of the room that there is for others.
@@ -198,11 +191,14 @@ class Dispatch:
 
         Gives how many pieces were begun; if there is room, but for fewer than ``least``, that room below nought.
         """
-        last = min(lot.last, lot.first + most, lot.first + self._free(lot))
+        last = min(lot.last, lot.first + most, lot.first + self._free(lot, day))
         placed = len(self.chain.placed)
         begun, onward = self.chain.begin(lot, day, last, min(least, last - lot.first))
         if begun <= 0:
             return begun
+        place = (day, lot.flow.line, lot.place)
+        if place in self.at_most:
+            self.at_most[place] -= begun
         for settled in self.chain.placed[placed:]:
             if settled.load is not None:
                 self.to_fire[settled.load.firing.firing][settled.flow.form] -= settled.pieces

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pipeline.scheduling.chain import Lot
-from pipeline.scheduling.dispatch import Dispatch, Policy
+from pipeline.scheduling.dispatch import Dispatch
 from pipeline.scheduling.last_plan import Where
+from pipeline.scheduling.policy import Policy
 from pipeline.scheduling.shop import PLENTY, Shop
 from pipeline.scheduling.waiting import Queue
 
@@ -32,7 +33,7 @@ class Following(Dispatch):
                 self.rest[where] = self.rest.get(where, 0) + flow.totals[place]
         self.as_kept = False
 
-    def _free(self, lot: Lot) -> int:
+    def _free(self, lot: Lot, day: int) -> int:
         if self.as_kept:
             return PLENTY
         where = (lot.flow.line, lot.place)

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from pipeline.calendar import HUNDREDTHS
 from pipeline.scheduling.changes import beginnings, holds, kilns, orders, rules
-from pipeline.scheduling.dispatch import Decision, Dispatch, Policy
+from pipeline.scheduling.dispatch import Dispatch
+from pipeline.scheduling.draws import Draws
 from pipeline.scheduling.following import Following
+from pipeline.scheduling.nudges import nudged
+from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.shop import Shop
-from pipeline.scheduling.timetable import Timetable, Worth
+from pipeline.scheduling.timetable import Timetable, Worth, least_lateness, least_worth
 
 WORK_IF_LATE = 7_000
 """How often lots may be tried while something is late, before the best plan found has to do."""
@@ -20,6 +23,21 @@ WORK_IN_TIME = 1_000
 
 WORK_TO_LEVEL = 2_000
 """The same for making the days of the best plan level."""
+
+FEW_STAGES = 60
+"""A shop with no more stages than these, of all its lines together, is searched further by changes drawn by lot."""
+
+WORK_BY_LOT = 40_000
+"""How often lots may be tried in doing so since the plan last got better."""
+
+WORK_BY_LOT_IN_TIME = 5_000
+"""The same where nothing is late."""
+
+MOST_BY_LOT = 80_000
+"""How often in all."""
+
+REMEMBERED = 30
+"""A change drawn by lot may leave the plan worse, but no worse than it was so many changes ago."""
 
 FURTHEST_APART = 6
 """Two decisions about a kiln are changed together if they follow so closely after each other."""
@@ -31,22 +49,14 @@ SAME_DAY = 15 * HUNDREDTHS
 """A longest day that might be shorter by less than these hundredths of a minute, a quarter of an hour, will do."""
 
 
-@dataclass(frozen=True)
-class Plan:
-    """A timetable, its worth, the policy it came of, and the decisions about kilns taken in it."""
-
-    policy: Policy
-    timetable: Timetable
-    worth: Worth
-    decisions: Mapping[Decision, bool]
-
-
 def best_timetable(shop: Shop, search: Search | None = None) -> Timetable:
     """The best timetable found: least left over, least late, fewest firings, done soonest; and then its days level.
 
     First a few ways of working are tried; then, one after the other, changes of the best one. What makes it better is
-    kept, until no change does; and with what is left of the work the same is done from each other way of working. The
-    work is limited by counting it, never by the clock, so that the same shop always gets the same timetable.
+    kept, until no change does; and with what is left of the work the same is done from each other way of working. A
+    small shop that could be better is searched further, by changes drawn by lot, the longer if it is later than it need
+    be. The work is limited by counting it, never by the clock, and the lots fall alike every time, so that
+    the same shop always gets the same timetable.
 
     If there is a last plan, it is kept to, unless that makes something later than it need be. ``search`` is that of the
     shop, if not the usual one.
@@ -96,21 +106,58 @@ class Search:
             if self._may_go_on(best.worth):
                 other = self._improved(self._plan(policy), KINDS_IN_TURN[turn % len(KINDS_IN_TURN)])
                 best = min(best, other, key=lambda plan: plan.worth)
+        if _is_small(self.shop) and best.timetable.placements:
+            late = best.worth[1] > least_lateness(self.shop)
+            best = self._plainer(self._by_lot(best, WORK_BY_LOT if late else WORK_BY_LOT_IN_TIME))
         return best
 
+    def _by_lot(self, best: Plan, work: int) -> Plan:
+        """The best plan found by changes drawn by lot, each made to the plan as the last ones left it.
+
+        A change is kept if the plan is no worse for it, or no worse than some changes ago: so the search gets out of
+        where every single change is for the worse. Source: Burke and Bykov, The late acceptance hill-climbing
+        heuristic, European Journal of Operational Research 258 (2017).
+        """
+        draws, plan, least = Draws(), best, least_worth(self.shop)
+        before = [best.worth] * REMEMBERED
+        last, turn = self.work + MOST_BY_LOT, 0
+        end = self.work + work
+        while self.work < min(end, last) and best.worth > least:
+            other = self._no_worse(nudged(plan, draws), max(before[turn], plan.worth))
+            if other is not None:
+                plan = other
+                if plan.worth < best.worth:
+                    best, end = plan, self.work + work
+            before[turn] = min(before[turn], plan.worth)
+            turn = (turn + 1) % REMEMBERED
+        return best
+
+    def _plainer(self, plan: Plan) -> Plan:
+        """The plan without holding back what may as well be begun, if no lot is cut into smaller ones for it."""
+        for held in sorted(plan.policy.at_most):
+            other = self._no_worse(replace(plan.policy, at_most=plan.policy.at_most - {held}), plan.worth)
+            if other is not None and len(other.timetable.placements) <= len(plan.timetable.placements):
+                plan = other
+        return plan
+
     def _plan(self, policy: Policy) -> Plan:
-        plan = self._better(policy, None)
+        plan = self._no_worse(policy, None)
         assert plan is not None
         return plan
 
-    def _better(self, policy: Policy, worth: Worth | None) -> Plan | None:
-        """The plan of a policy, if it is of more worth."""
+    def _no_worse(self, policy: Policy, worth: Worth | None) -> Plan | None:
+        """The plan of a policy, unless it is of less worth."""
         run = Dispatch(self.shop, policy, worth)
         timetable = run.run()
         self.work += run.chain.tries
-        if timetable is None or (worth is not None and timetable.worth() >= worth):
+        if timetable is None or (worth is not None and timetable.worth() > worth):
             return None
-        return Plan(policy, timetable, timetable.worth(), run.decisions)
+        return Plan(run.as_felt(), timetable, timetable.worth(), run.decisions)
+
+    def _better(self, policy: Policy, worth: Worth) -> Plan | None:
+        """The plan of a policy, if it is of more worth."""
+        plan = self._no_worse(policy, worth)
+        return None if plan is None or plan.worth == worth else plan
 
     def _best_of(self, policies: Iterable[Policy], best: Plan) -> Plan:
         for policy in policies:
@@ -169,3 +216,7 @@ class Search:
             else:
                 plan, longest = replace(plan, timetable=timetable), timetable.longest_day()
         return plan
+
+
+def _is_small(shop: Shop) -> bool:
+    return sum(len(flow.route) - flow.first for flow in shop.flows) <= FEW_STAGES

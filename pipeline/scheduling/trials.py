@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from pipeline.scheduling.dispatch import Policy
-from pipeline.scheduling.search import Plan, Search, best_timetable
+from pipeline.scheduling.policy import Plan, Policy
+from pipeline.scheduling.search import Search, best_timetable
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
@@ -46,17 +46,24 @@ class _Trial(Search):
             self.whole = self.found.worth[:2] == IN_TIME
             return self.found
 
-    def _better(self, policy: Policy, worth: Worth | None) -> Plan | None:
+    def _no_worse(self, policy: Policy, worth: Worth | None) -> Plan | None:
         if self.found is not None and self.work + self.longest > self.most:
             raise _Enough
         before = self.work
-        plan = super()._better(policy, worth)
+        plan = super()._no_worse(policy, worth)
         self.longest = max(self.longest, self.work - before)
         if plan is not None:
             if self.found is None or plan.worth < self.found.worth:
                 self.found = plan
             if plan.worth[:2] == IN_TIME:
                 raise _Enough
+        return plan
+
+    def _by_lot(self, best: Plan, work: int) -> Plan:
+        """As far as the work allowed goes: that it goes no further makes the trial no less whole."""
+        return super()._by_lot(best, min(work, self.most - self.work - 2 * self.longest))
+
+    def _plainer(self, plan: Plan) -> Plan:
         return plan
 
     def level(self, plan: Plan) -> Plan:

@@ -2,7 +2,11 @@
 
 Each job is an order of one piece with a method of its own, each of its operations a firing of its own in the kiln that
 stands for the machine; somebody is there every day. The thorough search has to reach the published optimum and to prove
-it, and the quick one must not be better.
+it; the quick one must not be better, and no more than 15 % worse.
+
+Not every published problem can be told so. A plan is of whole days and ends after ten years, so times in minutes become
+days only where they stay few; a firing takes the days of its kiln, not those of the slowest piece in it; and what is
+late counts by pieces and days, not by jobs.
 """
 
 from __future__ import annotations
@@ -20,6 +24,14 @@ from tests.thoroughly import search_of, thoroughly
 
 Operations = list[tuple[int, int]]
 """(machine, time) in their order."""
+
+NEAR = 1.15
+"""The schedule may take so many times as long as the published optimum."""
+
+
+def assert_near(made: Measured, optimum: int) -> None:
+    """Never before the published optimum, and not much after it."""
+    assert optimum <= (made.finish - START).days <= NEAR * optimum
 
 
 def machine_shop(jobs: list[Operations], dues: list[int] | None = None) -> Job:
@@ -84,7 +96,8 @@ TWO_MACHINES = {
 def test_two_machines_are_done_when_johnsons_rule_says(name: str) -> None:
     jobs, makespan = TWO_MACHINES[name]
     best, quick = solved(machine_shop([[(1, first), (2, second)] for first, second in jobs]))
-    assert best.finish == START + dt.timedelta(days=makespan) <= quick.finish
+    assert best.finish == START + dt.timedelta(days=makespan)
+    assert_near(quick, makespan)
 
 
 FT06 = [
@@ -100,7 +113,57 @@ FT06 = [
 def test_the_job_shop_of_six_jobs_and_six_machines() -> None:
     """55. Source: ft06, Muth and Thompson, Industrial Scheduling, 1963."""
     best, quick = solved(machine_shop(FT06))
-    assert best.finish == START + dt.timedelta(days=55) <= quick.finish
+    assert best.finish == START + dt.timedelta(days=55)
+    assert_near(quick, 55)
+
+
+LA01 = [
+    [(1, 21), (0, 53), (4, 95), (3, 55), (2, 34)],
+    [(0, 21), (3, 52), (4, 16), (2, 26), (1, 71)],
+    [(3, 39), (4, 98), (1, 42), (2, 31), (0, 12)],
+    [(1, 77), (0, 55), (4, 79), (2, 66), (3, 77)],
+    [(0, 83), (3, 34), (2, 64), (1, 19), (4, 37)],
+    [(1, 54), (2, 43), (4, 79), (0, 92), (3, 62)],
+    [(3, 69), (4, 77), (1, 87), (2, 87), (0, 93)],
+    [(2, 38), (0, 60), (1, 41), (3, 24), (4, 83)],
+    [(3, 17), (1, 49), (4, 25), (0, 44), (2, 98)],
+    [(4, 77), (3, 79), (2, 43), (1, 75), (0, 96)],
+]
+
+
+def test_the_job_shop_of_ten_jobs_and_five_machines() -> None:
+    """666. Source: la01, Lawrence 1984 (times from memory); machine 4 alone has that much to do: 95 + 16 + 98 + 79 +
+    37 + 79 + 77 + 83 + 25 + 77. As large a model is too much for the exact solver here, so the schedule stands alone.
+    """
+    assert sum(time for operations in LA01 for machine, time in operations if machine == 4) == 666
+    assert_near(measured(scheduled(machine_shop(LA01))), 666)
+
+
+def test_a_short_load_first_where_the_oven_would_wait() -> None:
+    """Firings of 10 days, two pieces a load, ready on days 0, 1, 2, 3 and 20: 0 alone, then 1 and 2, then 3 and 20 are
+    out on the 30th day; full loads first, 0 and 1, 2 and 3, then 20, on the 31st.
+
+    Source: Ikura and Gimple, Operations Research Letters 5, 1986 (the idea, from memory; by enumeration).
+    """
+    ready = {f"J{day}": day for day in (0, 1, 2, 3, 20)}
+    job = make_job(
+        orders=[{"order": name, "form": name, "quantity": 1} for name in ready],
+        forms=[{"form": name, "method": name} for name in ready],
+        stages=[
+            stage
+            for name, days in ready.items()
+            for stage in (
+                {"method": name, "stage": "set out", "minutes_each": 0.0, "wait_days": days},
+                {"method": name, "stage": "fire", "firing": "oven"},
+            )
+        ],
+        kilns=[{"kiln": "oven"}],
+        firings=[{"firing": "oven", "kiln": "oven", "days": 10, "load_minutes": 0.0, "unload_minutes": 0.0}],
+        kiln_fit=[{"firing": "oven", "kiln": "oven", "form": name, "pieces": 2} for name in ready],
+        labour_hours=EVERY_DAY,
+    )
+    made = measured(scheduled(job))
+    assert (made.firings, (made.finish - START).days) == (3, 30)
 
 
 LATE_JOBS = {

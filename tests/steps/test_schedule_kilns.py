@@ -10,8 +10,9 @@ from collections import Counter
 
 import pytest
 
-from pipeline.scheduling.dispatch import Dispatch, Policy
+from pipeline.scheduling.dispatch import Dispatch
 from pipeline.scheduling.from_job import build_shop
+from pipeline.scheduling.policy import Policy
 from tests.shops import Cells
 from tests.steps.planned import EVERY_DAY, march, on, planned, scheduled, thrown
 
