@@ -12,12 +12,25 @@ import polars as pl
 
 from schemas.settings import Units
 from schemas.sheet import Column, Sheet, columns
+from schemas.sheets_out.closing_balances import ClosingBalances
+from schemas.sheets_out.costs_put_in import CostsPutIn
 from schemas.sheets_out.materials_cost import MaterialsCost
+from schemas.sheets_out.stock_count import StockCount
+from schemas.sheets_out.stock_differences import StockDifferences
 from schemas.units import US_FOR, us_factor
 
 FORMULA_PLACES: dict[Units, int] = {"metric": 6, "us": 10}
 """Decimal places to which a formula rounds a weight: the milligrams of the CSVs; of pounds so many that what fills
 three bags still fills three, whatever the conversion leaves in the last places."""
+
+UNIT_IN_ROW: dict[type[Sheet], tuple[tuple[str, ...], tuple[str, ...]]] = {
+    MaterialsCost: (("quantity",), ("unit_cost",)),
+    CostsPutIn: (("quantity",), ("unit_cost",)),
+    ClosingBalances: (("quantity",), ()),
+    StockCount: (("expected",), ("unit_cost",)),
+    StockDifferences: (("carried", "now"), ()),
+}
+"""Sheets whose rows each say their unit: the columns of how much, and of the price of one."""
 
 OUNCES = 16
 """In a pound."""
@@ -41,11 +54,13 @@ def shown(model: type[Sheet], frame: pl.DataFrame, units: Units) -> pl.DataFrame
     changed = [
         pl.col(column.name) * float(us_factor(column.unit)) for column in columns(model) if column.unit in US_FOR
     ]
-    if model is MaterialsCost:
+    if model in UNIT_IN_ROW:
         unit = pl.col("unit")
         factor = unit.replace_strict({name: float(us_factor(name)) for name in US_FOR}, default=1.0)
-        cost = pl.col("unit_cost").cast(pl.Float64)
-        changed += [pl.col("quantity") * factor, cost / factor, unit.replace(US_FOR)]
+        quantities, prices = UNIT_IN_ROW[model]
+        changed += [pl.col(name) * factor for name in quantities]
+        changed += [pl.col(name).cast(pl.Float64) / factor for name in prices]
+        changed.append(unit.replace(US_FOR))
     return plain.with_columns(changed)
 
 

@@ -227,6 +227,9 @@ def results() -> dict[str, pl.DataFrame]:
             ("mug", 1, "wedge", 22, "0.440455", "0", "0", "0.354545", "0.08863", 0.0, "0", "0.440455", "0.88363"),
             # 22.80 / 22 and 1.2667 h x 4.50 / 22 more.
             ("mug", 2, "throw", 22, "0", "0", "0", "1.036364", "0.259098", 0.0, "0", "0.440455", "2.179091"),
+            # 14.00 of clay and 5.80 of Tam's work over 13 plates; then 10.27 of it.
+            ("plate", 1, "wedge", 13, "1.076923", "0", "0.446154", "0", "0.138462", 0.0, "0", "1.523077", "1.661538"),
+            ("plate", 5, "glaze", 13, "0", "0", "0.79", "0", "0.245181", 0.0, "0", "2.313077", "2.696719"),
         ],
         "losses": [
             # 100 - 75 = 25 not good, 10 of them normal: 15 at 17.00 = 255.00; ten seconds at 8.00, none of them normal.
@@ -266,7 +269,7 @@ def results() -> dict[str, pl.DataFrame]:
             ("spare_clay_pct", "5", "common practice; " + "a row of settings changes it " * 4),
             ("closed_days", "2027-03-10 to 2027-03-11", FORMULA),
         ],
-    } | books(MUG, PLATE, JUG)  # fmt: skip
+    } | books(MUG, PLATE, JUG, FORMULA)  # fmt: skip
     return {name: sheet(SHEETS_OUT[name], *rows[name]) for name in SHEETS_OUT}
 
 

@@ -23,7 +23,9 @@ TABS = [
     "calendar", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
     "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "earnings", "materials",
     "labour", "firing costs", "overhead", "piece costs", "losses",
-    "purchases", "materials ledger", "lots", "shares", "sales", "checks", "prices", "orders",
+    "purchases", "materials ledger", "lots", "shares", "sales",
+    "costs put in", "part-made", "finished goods", "cost of goods", "stock differences", "closing balances",
+    "stock count", "journal", "checks", "prices", "orders",
     "space", "assumptions", "problems",
 ]  # fmt: skip
 

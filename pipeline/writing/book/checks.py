@@ -43,6 +43,22 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
     ("labour, own time = costs, own labour", [("labour", "own_labour")], [("costs", "own_labour")]),
     ("sales, net = costs, sales", [("sales", "net")], [("costs", "sales")]),
     ("sales, gross = net + tax", [("sales", "gross")], [("sales", "net"), ("sales", "tax")]),
+    ("lots, cost of what is taken = materials that are in a lot", [("lots", "cost")], [("materials", "of_lots")]),
+    ("piece costs, materials = materials of the lines", [("piece costs", "materials_spent")], [("materials", "cost")]),
+    ("piece costs, firing = firing costs", [("piece costs", "firing_spent")], [("firing costs", "cost")]),
+    ("piece costs, paid labour = labour", [("piece costs", "paid_labour_spent")], [("labour", "paid_labour")]),
+    ("piece costs, own labour = labour", [("piece costs", "own_labour_spent")], [("labour", "own_labour")]),
+    (
+        "costs put in = finished goods, put in",
+        [("costs put in", "cost")],
+        [("finished goods", name) for name in ("materials", "paid_labour", "firing", "overhead")],
+    ),
+    (
+        "finished goods, opening + made = sold + closing",
+        [("finished goods", "opening_value"), ("finished goods", "made_value")],
+        [("finished goods", "sold_value"), ("finished goods", "closing_value")],
+    ),
+    ("journal, debits = credits", [("journal", "debit")], [("journal", "credit")]),
     ("deposits held = orders, deposit", [("sales", "deposit_held")], [("orders", "deposit")]),
 )
 """What must agree, in words and as totals of tabs."""

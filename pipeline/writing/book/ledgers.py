@@ -9,6 +9,7 @@ import polars as pl
 from pipeline.stock import RECLAIM
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.journal import ENTRY, PAID_OFF
 from pipeline.writing.book.lots import IN_STOCK
 from pipeline.writing.book.money import known_sum_of
 from pipeline.writing.book.prices import TAX_RATE, Prices, exact_formula
@@ -25,6 +26,7 @@ PACKS, SUPPLIES = "packs to buy", "materials to buy"
 
 NUMBER = Head("number", "no.", "plain", "The lot's number, by which purchases and lots find it.")
 LEDGER_NUMBER = Head("ledger", "ledger no.", "plain", "The number of its row on the materials ledger.")
+STOCK = Head("stock", "stock account", "text", "The account of the stock, as the journal has it in words.")
 FROM_TAB = Head("tab", "from the tab", "text", "The tab that the purchase is read from.")
 FROM_ROW = Head("at", "its row there", "plain", "Which row of that tab's table, counted from 1.")
 
@@ -59,9 +61,11 @@ def purchases_tab(
     packs: Table,
     supplies: Table,
     prices: Prices,
+    posted: Iterable[pl.Series],
     settings: Settings,
 ) -> tuple[Tab, Table]:
-    """What to buy of whom; packs and prices are read from the tabs of what to buy."""
+    """What to buy of whom; packs and prices are read from the tabs of what to buy. ``posted`` are each row's entry of
+    the journal, ``entry``, and account of stock, ``stock``."""
     grid = Grid("purchases")
     grid.head_beside("Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX)
     digits = settings.minor_digits
@@ -101,7 +105,8 @@ def purchases_tab(
     )
     paid = [f'IF({{net}}="","",ROUND({{quantity}}*{cell}+{{carriage}}*(1+{TAX_RATE}/100),{digits}))' for cell in typed]
     frame = frame.with_columns(pl.Series(formula_of("gross"), paid, dtype=pl.String))
-    more = [FROM_TAB, FROM_ROW, LEDGER_NUMBER]
+    frame = frame.with_columns(posted)
+    more = [FROM_TAB, FROM_ROW, LEDGER_NUMBER, STOCK, ENTRY]
     return table_tab(grid, [*head, *more], frame, settings, frozen=2, on_each_page=BOUGHT)
 
 
@@ -157,9 +162,15 @@ def ledger_tab(
 
 
 def sales_tab(
-    sales: pl.DataFrame, orders: pl.DataFrame, asked: Table, promised: Table, settings: Settings
+    sales: pl.DataFrame,
+    orders: pl.DataFrame,
+    asked: Table,
+    promised: Table,
+    posted: Iterable[pl.Series],
+    settings: Settings,
 ) -> tuple[Tab, Table]:
-    """What each line comes to; quantities, prices and deposits are read from the orders."""
+    """What each line comes to; quantities, prices and deposits are read from the orders. ``posted`` are each row's
+    entry of the journal, ``entry``, and that of its deposit, ``paid_off``."""
     grid = Grid("sales")
     grid.head(
         "Sales and deposits held",
@@ -185,7 +196,8 @@ def sales_tab(
         },
         totals=("quantity", "net", "tax", "gross", "deposit_held", "still_owed"),
     )
-    return table_tab(grid, [LINE, *head], with_line(exact(Sales, sales, settings), orders), settings, frozen=2)
+    frame = with_line(exact(Sales, sales, settings), orders).with_columns(posted)
+    return table_tab(grid, [LINE, *head, ENTRY, PAID_OFF], frame, settings, frozen=2)
 
 
 def _with_tax(digits: int) -> dict[str, str]:

@@ -48,7 +48,9 @@ def stage_numbers(job: Job, results: Mapping[str, pl.DataFrame]) -> dict[str, pl
     stage_of = stage_taken(job.clay_stock, job.form_materials, route)
     goes_in = [stage_of(form, material) for form, material in materials.select("form", "material").iter_rows()]
     at_firing = [fired.get(key) for key in firings.select("form", "firing").iter_rows()]
+    put_in = results["costs_put_in"]
     return {
+        "costs_put_in": numbered(put_in["form"], put_in["item"].to_list()),
         "materials_cost": numbered(materials["form"], goes_in),
         "firing_costs": numbered(firings["form"], at_firing),
         **{

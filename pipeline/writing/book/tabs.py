@@ -6,8 +6,11 @@ from collections.abc import Mapping
 
 import polars as pl
 
-from pipeline.books.period import cut_short
+from pipeline.accounts import packing_materials, stock_account
+from pipeline.books.entries import Days
+from pipeline.books.period import closes, cut_short
 from pipeline.job import Job
+from pipeline.writing.book.balances import closing_tab, differences_tab, stock_count_tab
 from pipeline.writing.book.calendar import calendar_tab
 from pipeline.writing.book.cells import Book
 from pipeline.writing.book.charts import charts_tab
@@ -15,7 +18,9 @@ from pipeline.writing.book.checks import checks_tab
 from pipeline.writing.book.clay import clay_tabs, wedging_tab
 from pipeline.writing.book.costing import earnings_tab, firing_costs_tab, labour_tab, overhead_tab
 from pipeline.writing.book.days import days_tab
+from pipeline.writing.book.goods import cost_of_goods_tab, finished_tab, part_made_tab, put_in_tab
 from pipeline.writing.book.hours import hours_tab
+from pipeline.writing.book.journal import entries_of, journal_tab, purchase_entries, sale_entries
 from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
 from pipeline.writing.book.ledgers import ledger_numbers, ledger_tab, purchases_tab, sales_tab
 from pipeline.writing.book.lists import (
@@ -35,6 +40,8 @@ from pipeline.writing.book.shares import Shares, Spread
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.summary import summary_tab
 from pipeline.writing.book.supplies import glaze_tab, supplies_tab
+from schemas import accounts as to
+from schemas.sheets_out.costs_put_in import FIRING, MATERIALS, OTHER, OVERHEAD, PAID
 
 TOTALS = {
     "clay_cost_total": ("clay to buy", "cost"),
@@ -45,6 +52,10 @@ TOTALS = {
     "sales_total": ("costs", "sales"),
 }
 """Names for totals that people look for, so that they can be jumped to and used in formulas of one's own."""
+
+
+OUT_OF = {OTHER: to.OTHER_COSTS, PAID: to.WAGES, FIRING: to.FIRING, OVERHEAD: to.OVERHEAD}
+"""The account out of which each kind of cost comes that is not stock."""
 
 
 def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
@@ -100,11 +111,40 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             Spread(fired, fired_held, "load_number", "room_pct", "wear_unrounded"),
         ]
     )
+    days, entries = (
+        Days(settings.start, max(closes(schedule, settings), settings.start)),
+        entries_of(results["journal"]),
+    )
+    packing = packing_materials(job.form_materials, job.glazes)
+    posted = [
+        purchase_entries(results["purchases"], entries, days),
+        pl.Series(
+            "stock", [stock_account(item, packing) for item in results["purchases"]["description"]], dtype=pl.String
+        ),
+    ]
     bought_tab, bought = purchases_tab(
-        results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, prices, settings
+        results["purchases"], results["materials_to_buy"], ledger_at, packs, supplies, prices, posted, settings
     )
     lot_tab, ledger = ledger_tab(results["materials_ledger"], bought, stock, settings, cut=cut)
-    sale_tab, sold = sales_tab(results["sales"], orders, asked, promised, settings)
+    sale_tab, sold = sales_tab(
+        results["sales"], orders, asked, promised, sale_entries(results["sales"], entries, days), settings
+    )
+    of_stock = results["costs_put_in"].select("what", "item").iter_rows()
+    out_of = [stock_account(item or "", packing) if what == MATERIALS else OUT_OF[what] for what, item in of_stock]
+    accounts = pl.Series("account", out_of, dtype=pl.String)
+    put_tab, put_in = put_in_tab(job, results, spent, stages["costs_put_in"], accounts, cut=cut)
+    part_tab, part = part_made_tab(results["part_made"], results["finished_goods"], settings)
+    shelf_tab, shelf = finished_tab(results["finished_goods"], put_in, part, settings)
+    differ_tab, differing = differences_tab(results["stock_differences"], settings)
+    made_tab, _ = cost_of_goods_tab(results["cost_of_goods"], ledger, put_in, shelf, differing, settings)
+    held = {"materials ledger": ledger, "part-made": part, "finished goods": shelf}
+    close_tab, closing = closing_tab(results, held, settings)
+    count_tab, _ = stock_count_tab(results["stock_count"], results["closing_balances"], closing, settings)
+    post_tab, journal = journal_tab(
+        results["journal"],
+        held | {"purchases": bought, "sales": sold, "costs put in": put_in, "stock differences": differing},
+        settings,
+    )
     room_tab, room = space_tab(results["space"], stages_in_order(job.stages, schedule), settings)
     taken_tab, _ = assumptions_tab(results["assumptions"], settings)
     wrong_tab, wrong = problems_tab(results["problems"], settings)
@@ -125,6 +165,11 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "firing costs": fired,
         "labour": labour,
         "sales": sold,
+        "lots": stock,
+        "piece costs": piece,
+        "costs put in": put_in,
+        "finished goods": shelf,
+        "journal": journal,
     }
     checked = {name: table for name, table in tables.items() if not (cut and name == "materials ledger")}
     check_tab, count, failed = checks_tab(checked, settings)
@@ -167,6 +212,14 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             stock_tab,
             share_tab,
             sale_tab,
+            put_tab,
+            part_tab,
+            shelf_tab,
+            made_tab,
+            differ_tab,
+            close_tab,
+            count_tab,
+            post_tab,
             check_tab,
             prices.tab,
             asked_tab,

@@ -1,0 +1,127 @@
+"""The tabs of what the books close with, of counting it by hand, and of what differs from the last close."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import polars as pl
+
+from pipeline.books.method import method
+from pipeline.writing.book.cells import Tab
+from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.tables import BY_ROW, TYPE_HERE, Table, changed, exact, formula_of, heads, table_tab
+from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
+from schemas.fields import MONEY_DIGITS
+from schemas.settings import Settings
+from schemas.sheets_out.closing_balances import ClosingBalances
+from schemas.sheets_out.part_made import CLOSING
+from schemas.sheets_out.stock_count import StockCount
+from schemas.sheets_out.stock_differences import StockDifferences
+from schemas.units import US_FOR, us_factor
+
+BY_HAND = ("counted", "condition", "place")
+"""The columns of the count that are filled in by hand."""
+
+COUNTED = frozenset((RAW, PACKING, PART_MADE, FINISHED))
+"""The balances that can be counted."""
+
+
+def closing_tab(
+    results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], settings: Settings
+) -> tuple[Tab, Table]:
+    """What the books close with; ``tables`` has materials ledger, part-made and finished goods."""
+    grid = Grid("closing balances")
+    grid.head(
+        "Closing balances",
+        "One row is carried over to the next period: save its CSV there as opening_balances.csv. Values are read from "
+        f"the ledger and the tabs of goods. {method(settings)}",
+    )
+    balances = results["closing_balances"]
+    frame = exact(ClosingBalances, balances, settings)
+    found = [_found_in(row, results, tables) for row in balances.iter_rows(named=True)]
+    for name, cells in zip(
+        ("quantity", "materials", "value"), zip(*found, strict=True) if found else ((),) * 3, strict=True
+    ):
+        formulas = [f'IF({cell}="","",{cell})' if cell else "" for cell in cells]
+        frame = frame.with_columns(pl.Series(formula_of(name), formulas, dtype=pl.String))
+    head = heads(
+        ClosingBalances, settings, formulas=dict.fromkeys(("quantity", "materials", "value"), BY_ROW), totals=("value",)
+    )
+    return table_tab(grid, head, frame, settings, frozen=2)
+
+
+def _found_in(
+    row: Mapping[str, object], results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]
+) -> tuple[str, str, str]:
+    """The cells of a balance's quantity, materials and value on other tabs; none of what is a figure here."""
+    if row["what"] in (RAW, PACKING):
+        at = _row(results["materials_ledger"], {"material": row["item"], "lot": row["lot"]})
+        ledger = tables["materials ledger"]
+        return ledger.cell("closing_kg", at), "", ledger.cell("closing_value", at)
+    goods = {"form": row["item"], "order": row["order"], "glaze": row["glaze"]}
+    if row["what"] == PART_MADE:
+        at = _row(results["part_made"], {"at": CLOSING, "stage": row["stage"]} | goods)
+        return tuple(tables["part-made"].cell(name, at) for name in ("pieces", "materials", "value"))  # type: ignore[return-value]  # three names
+    if row["what"] == FINISHED:
+        at = _row(results["finished_goods"], {"lot": row["lot"]} | goods)
+        return tables["finished goods"].cell("closing", at), "", tables["finished goods"].cell("closing_value", at)
+    return "", "", ""
+
+
+def _row(frame: pl.DataFrame, key: Mapping[str, object]) -> int:
+    """The first row of a sheet, counted from 0, that has these cells."""
+    rows = frame.select(list(key)).iter_rows()
+    return next(at for at, cells in enumerate(rows) if cells == tuple(key.values()))
+
+
+def stock_count_tab(
+    stock_count: pl.DataFrame, closing_balances: pl.DataFrame, closing: Table, settings: Settings
+) -> tuple[Tab, Table]:
+    """The count, to be printed and filled in by hand."""
+    grid = Grid("stock count")
+    grid.head(
+        "Stock count",
+        "One row is something to count on the evening on which the books close. Print it, and write what is there into "
+        "the framed cells.",
+    )
+    head = heads(
+        StockCount, settings, formulas=dict.fromkeys(("expected", "unit_cost", "value"), BY_ROW), totals=("value",)
+    )
+    for name in BY_HAND:
+        (column,) = (each for each in head if each.name == name)
+        head = changed(head, name, typed=True, heading=f"{column.heading} ({TYPE_HERE})")
+    asked = closing_balances.with_row_index("at").filter(pl.col("what").is_in(list(COUNTED)), pl.col("quantity") != 0)[
+        "at"
+    ]
+    frame = exact(StockCount, stock_count, settings)
+    each = pl.Series(formula_of("unit_cost"), [_each(unit) for unit in frame["unit"]], dtype=pl.String)
+    frame = frame.with_columns(each)
+    for name, column_of in (("expected", "quantity"), ("value", "value")):
+        cells = [closing.cell(column_of, at) for at in asked]
+        formulas = [f'IF({cell}="","",{cell})' for cell in cells]
+        frame = frame.with_columns(pl.Series(formula_of(name), formulas, dtype=pl.String))
+    return table_tab(grid, head, frame, settings, frozen=2)
+
+
+def _each(unit: str) -> str:
+    """The formula of what one costs; by the pound it is what a kilogram costs, rounded, as the sheet has it."""
+    factor = "1" if unit != US_FOR["kg"] else repr(float(us_factor("kg")))
+    found = f"ROUND({{value}}/{{expected}}*{factor},{MONEY_DIGITS})/{factor}"
+    return f'IF(OR({{value}}="",{{expected}}=0),"",{found})'
+
+
+def differences_tab(stock_differences: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
+    """What is there more or less than the last books closed with."""
+    grid = Grid("stock differences")
+    grid.head(
+        "Stock differences",
+        "One row is something of which the sheets have more or less than the last books closed with. Difference = "
+        "value now - value carried over; the journal books it.",
+    )
+    head = heads(
+        StockDifferences,
+        settings,
+        formulas={"difference": "{value}-{carried_value}"},
+        totals=("carried_value", "value", "difference"),
+    )
+    return table_tab(grid, head, exact(StockDifferences, stock_differences, settings), settings, frozen=2)
