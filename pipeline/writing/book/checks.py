@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pipeline.writing.book.cells import Look, Plain, Tab, live
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.tables import Table
+from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 
 Side = Sequence[tuple[str, str]]
@@ -82,7 +83,7 @@ def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, st
         if not all(table in tables for side in sides for table, _ in side):
             continue
         at = grid.next_row + 1
-        sums = [round(sum(_value(tables[table], column) for table, column in side), digits) for side in sides]
+        sums = [round(sum(_value(tables[table], column) for table, column in side), MONEY_DIGITS) for side in sides]
         formulas = ("+".join(f"N({tables[table].total(column)})" for table, column in side) for side in sides)
         cells = [live(formula, found, figure) for formula, found in zip(formulas, sums, strict=True)]
         difference = round(sums[0] - sums[1], digits)
