@@ -26,8 +26,8 @@ if TYPE_CHECKING:
 EFFORTS = (6.0, 2.0, 2.0)
 """What the solver may spend on lateness, firings and finish, in its own deterministic measure."""
 
-EFFORT_FOR_LOTS = 2.0
-"""The same on cutting the better plan into few lots."""
+EFFORTS_TO_EASE = (2.0, 1.0)
+"""The same on cutting the better plan into few lots, and on making its days level."""
 
 SPARE_DAYS = 10
 """The solver looks among the plans that are done at most so many days after the quick one."""
@@ -106,10 +106,10 @@ def _is_better(job: Job, best: Optimum, worth: Measured) -> bool:
 
 def _workable(job: Job, pieces: pl.DataFrame, best: Optimum) -> pl.DataFrame | None:
     """The schedule of the solver's plan, if the checker finds nothing in it that cannot be worked."""
-    from pipeline.exact.optimum import in_large_lots
+    from pipeline.exact.optimum import easier
     from pipeline.exact.worked_out import worked_out
 
-    exact = worked_out(in_large_lots(best, EFFORT_FOR_LOTS))
+    exact = worked_out(easier(best, EFFORTS_TO_EASE))
     counts = kiln_counts(job.forms, job.firings, job.kilns, job.kiln_fit)
     loads = kiln_loads(exact, job.forms, job.stages, job.firings, job.kilns, job.kiln_fit)
     broken = broken_rules(job, pieces, exact, loads, {key: count.pieces for key, count in counts.items()})

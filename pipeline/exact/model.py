@@ -14,8 +14,11 @@ from pipeline.exact.flow import Flow, Sum, add_flow
 from pipeline.exact.hands import Hands, add_hands
 from pipeline.exact.kilns import Loads, add_kilns
 from pipeline.exact.materials import add_materials
-from pipeline.exact.studio import Studio, studio_of
+from pipeline.exact.studio import UNITS, Studio, studio_of
 from pipeline.job import Job
+
+LEVEL = 5 * UNITS
+"""Days that differ by less, five minutes, are level enough."""
 
 
 @dataclass(frozen=True)
@@ -113,3 +116,12 @@ def lots(exact: Exact, hint: list[int]) -> Sum:
                 before = hint[entered.index]
                 counted.append(busy)
     return sum(counted)
+
+
+def longest_day(exact: Exact) -> Sum:
+    """The longest that anybody works on a day, in steps of ``LEVEL`` units begun."""
+    spent, model = exact.hands.spent, exact.model
+    longest = model.new_int_var(0, -(-max(exact.hands.hours.values(), default=0) // LEVEL), "longest day")
+    for times in spent.values():
+        model.add(sum(times) <= LEVEL * longest)
+    return longest

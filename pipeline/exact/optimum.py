@@ -9,7 +9,7 @@ from fractions import Fraction
 from ortools.sat.python import cp_model
 
 from pipeline.exact.flow import Sum
-from pipeline.exact.model import Exact, finish, firings, lateness, lots
+from pipeline.exact.model import Exact, finish, firings, lateness, longest_day, lots
 
 
 @dataclass(frozen=True)
@@ -84,10 +84,14 @@ def _last_day(exact: Exact, values: list[int]) -> int:
     return last
 
 
-def in_large_lots(best: Optimum, effort: float) -> Optimum:
-    """A plan as good in all three aims, cut into as few lots as the effort goes."""
-    solved = _least(best.exact, lots(best.exact, best.values), effort)
-    return best if solved is None else replace(best, values=solved.values)
+def easier(best: Optimum, efforts: Sequence[float]) -> Optimum:
+    """A plan as good in all three aims, cut into as few lots, and then with its days as level, as the efforts go."""
+    exact, values = best.exact, best.values
+    few = _least(exact, lots(exact, values), efforts[0])
+    if few is None:
+        return best
+    level = _least(exact, longest_day(exact), sum(efforts) - few.spent)
+    return replace(best, values=(level or few).values)
 
 
 @dataclass(frozen=True)
