@@ -13,15 +13,14 @@ from tests.steps.planned import on, planned, scheduled, thrown
 from tests.thoroughly import search_of, thoroughly
 
 
-@pytest.mark.parametrize("number", [7, 8, 35, 53, 71, 75])
-def test_shops_that_the_quick_search_misses_are_as_good_as_proven(number: int) -> None:
-    """The optima were proven apart, with more work; each of these quick plans falls short of its own."""
+@pytest.mark.parametrize("number", [7, 8, 25, 35, 53, 67, 75])
+def test_the_thorough_search_finds_the_best_and_proves_it(number: int) -> None:
+    """The optima were proven apart, with more work; the quick plans fall short of most of them."""
     best = next(best for best in kept() if best.shop == number)
     assert best.proven
     plan = scheduled(thoroughly(shop(number)))
-    assert measured(plan) == Measured(best.lateness, best.firings, best.finish) < measured(scheduled(shop(number)))
+    assert measured(plan) == Measured(best.lateness, best.firings, best.finish) <= measured(scheduled(shop(number)))
     assert search_of(plan).schedule is plan.schedule
-    assert search_of(plan).taken.startswith("the exact solver's")
     assert search_of(plan).why.startswith("proven: no schedule that is done by ")
 
 
@@ -41,9 +40,9 @@ def test_the_same_sheets_give_the_same_schedule() -> None:
 
 
 def test_an_earlier_schedule_is_left_only_for_one_that_is_less_late() -> None:
-    """Shop 75: as late as the best and with as many loads, the quick schedule is done a day later, and stays."""
-    job = thoroughly(shop(75))
-    quick = scheduled(shop(75))
+    """Shop 67: as late as the best and with as many loads, the quick schedule is done a day later, and stays."""
+    job = thoroughly(shop(67))
+    quick = scheduled(shop(67))
     assert measured(scheduled(job)).finish < measured(quick).finish
     assert scheduled(replace(job, last_schedule=quick.schedule)).schedule.equals(quick.schedule)
 
@@ -58,20 +57,20 @@ def test_a_job_too_large_for_the_solver_keeps_its_quick_schedule(monkeypatch: py
 def test_what_the_checker_refuses_is_not_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     """Were the model ever to let through what cannot be worked, the quick schedule stands."""
     monkeypatch.setattr("pipeline.thorough.broken_rules", lambda *_: ["broken"])
-    plan = scheduled(thoroughly(shop(8)))
-    assert plan.schedule.equals(scheduled(shop(8)).schedule)
+    plan = scheduled(thoroughly(shop(35)))
+    assert plan.schedule.equals(scheduled(shop(35)).schedule)
     assert search_of(plan).why.startswith("what the exact solver found cannot be worked; ")
 
 
 def test_assumptions_say_which_search_it_was_and_what_is_proven() -> None:
-    """Shop 8: 3 pieces are a day late, or one three days; four loads; all is done on the 11th of May."""
-    results = planned(thoroughly(shop(8))).results["assumptions"]
+    """Shop 35: at its best 921 pieces are a day late, or fewer longer, with ten loads, all done on 2 November."""
+    results = planned(thoroughly(shop(35))).results["assumptions"]
     taken, why = results.filter(what="schedule of the thorough search").select("value", "why").row(0)
     assert taken.startswith(
-        "the exact solver's: 3 pieces x days late, 4 kiln loads, done by 2027-05-11; the quick one:"
+        "the exact solver's: 921 pieces x days late, 10 kiln loads, done by 2027-11-02; the quick one:"
     )
     assert "can be less late" in why
-    assert "schedule of the thorough search" not in planned(shop(8)).results["assumptions"]["what"]
+    assert "schedule of the thorough search" not in planned(shop(35)).results["assumptions"]["what"]
 
 
 def test_the_solver_waits_for_what_a_line_is_glazed_with() -> None:
