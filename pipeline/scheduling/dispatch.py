@@ -174,9 +174,9 @@ class Dispatch:
                     break
                 least = 1 if stalled else self._least(lot)
             # What a lot that waits for materials lacks says nothing of the room that there is for others.
-            if begun < 0 and not lot.flow.supplied:
+            if begun < 0 and not lot.flow.lacks_supplies(day):
                 self.room[number] = -begun
-            elif begun == 0 and not lot.flow.supplied:
+            elif begun == 0 and not lot.flow.lacks_supplies(day):
                 self.full.add(number)
         for number in touched:
             self.waiting.tidy(number)
@@ -296,7 +296,7 @@ class Dispatch:
             begun = self._into(load, lot, day, some)
             if begun > 0:
                 filled = True
-            elif not lot.flow.supplied:
+            elif not lot.flow.lacks_supplies(day):
                 shut.add(stop.number)
         if filled:
             self.waiting.tidy(load.firing.firing)

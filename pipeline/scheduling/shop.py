@@ -111,6 +111,10 @@ class Flow:
         enough, comes = self.supplied.get(place, (PLENTY, day))
         return PLENTY if day >= comes else enough
 
+    def lacks_supplies(self, day: int) -> bool:
+        """Whether something that a stage of it takes has still to come on a day."""
+        return any(day < comes for _, comes in self.supplied.values())
+
     def may_wait_for_kiln(self, latest: int) -> bool:
         """Whether pieces in progress that may go on up to ``latest`` have long to wait for a kiln."""
         return self.route[self.first].firing is not None and latest - self.ready >= LONG_WAIT
