@@ -12,13 +12,17 @@ from pipeline.job import Job
 from pipeline.scheduling.hold_ups import HoldUp
 from pipeline.scheduling.remedies import Remedy, due_later, remedies
 from pipeline.scheduling.shop import Shop
-from pipeline.scheduling.trials import Trials
+from pipeline.scheduling.trials import Trials, Tried
 
-MOST_WORK = 80_000
+MOST_WORK = 60_000
 """How often lots may be tried in all the plans that are made to find out what would mend the late lines of a job."""
 
-FOR_DUE_DATES = 40_000
+FOR_DUE_DATES = 30_000
 """As much of it may be done for later due dates, so that something is left for all else."""
+
+TO_MAKE_SURE = 60_000
+"""The same for making whole plans of what was found, where others are late still: the trials are searched for less
+long than the plan itself."""
 
 MOST_MOVES = 4
 """How often a due date is moved to the day on which the line would be ready, as moving it moves the plan."""
@@ -44,7 +48,7 @@ def mends(
     less the line was found late. All these plans take no more work than ``MOST_WORK``, and then it is said that there
     may be more. Lines that are late for one reason share them.
     """
-    asked = _Asked(shop_of, Trials(FOR_DUE_DATES))
+    asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE))
     later = {line: _Found(line) for line in late}
     for line, days in late.items():
         later[line].move(due_later(job, line), days, asked)
@@ -81,7 +85,8 @@ class _Asked:
 
     shop_of: Callable[[Job], Shop]
     trials: Trials
-    days: dict[tuple[object, ...], Mapping[int, int]] = field(default_factory=dict)
+    whole_plans: Trials
+    tried: dict[tuple[object, ...], Tried] = field(default_factory=dict)
 
     def late(self, remedy: Remedy, amount: int, line: int) -> int:
         """The days by which a line is late in the plan with so much of a remedy, 0 or less if it is in time.
@@ -89,12 +94,25 @@ class _Asked:
         Raises _Spent if that cannot be found out.
         """
         key = (*remedy.name, amount)
-        if key not in self.days:
+        if key not in self.tried:
             tried = self.trials.late(self.shop_of(remedy.job(amount)))
             if tried is None or not tried.whole:
                 raise _Spent
-            self.days[key] = tried.days
-        return self.days[key].get(line, 1)
+            self.tried[key] = tried
+        return self.tried[key].days.get(line, 1)
+
+    def make_sure(self, remedy: Remedy, amount: int, line: int) -> None:
+        """Makes the plan itself with so much of a remedy, unless the trial is it. Raises _Spent if that does not have
+        the line in time, or there is not the work left to find out.
+        """
+        key = (*remedy.name, amount)
+        if not self.tried[key].sure:
+            plan = self.whole_plans.late(self.shop_of(remedy.job(amount)), by_lot=True)
+            if plan is None or not plan.whole:
+                raise _Spent
+            self.tried[key] = plan
+        if self.tried[key].days.get(line, 1) > 0:
+            raise _Spent
 
     def in_time(self, remedy: Remedy, amount: int, line: int) -> bool:
         return self.late(remedy, amount, line) <= 0
@@ -132,6 +150,7 @@ class _Found:
                     return
                 late = asked.late(due, days, self.line)
                 if late <= 0:
+                    asked.make_sure(due, days, self.line)
                     self.words[due.name] = due.words(days)
                     return
                 days += late
@@ -146,11 +165,13 @@ class _Found:
             amount = asked.least(remedy, self.line)
             if amount is None:
                 return
+            asked.make_sure(remedy, amount, self.line)
             self.words[remedy.name] = remedy.words(amount)
             if remedy.closer is not None:
                 closer = remedy.closer(amount)
                 amount = asked.least(closer, self.line)
                 if amount is not None:
+                    asked.make_sure(closer, amount, self.line)
                     self.words[remedy.name] = closer.words(amount)
         except _Spent:
             self.all_tried = False

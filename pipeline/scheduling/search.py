@@ -106,7 +106,7 @@ class Search:
             if self._may_go_on(best.worth):
                 other = self._improved(self._plan(policy), KINDS_IN_TURN[turn % len(KINDS_IN_TURN)])
                 best = min(best, other, key=lambda plan: plan.worth)
-        if _is_small(self.shop) and best.timetable.placements:
+        if is_small(self.shop) and best.timetable.placements:
             late = best.worth[1] > least_lateness(self.shop)
             best = self._plainer(self._by_lot(best, WORK_BY_LOT if late else WORK_BY_LOT_IN_TIME))
         return best
@@ -218,5 +218,6 @@ class Search:
         return plan
 
 
-def _is_small(shop: Shop) -> bool:
+def is_small(shop: Shop) -> bool:
+    """Whether a shop is searched by changes drawn by lot."""
     return sum(len(flow.route) - flow.first for flow in shop.flows) <= FEW_STAGES

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pipeline.scheduling.policy import Plan, Policy
-from pipeline.scheduling.search import Search, best_timetable
+from pipeline.scheduling.search import Search, best_timetable, is_small
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
@@ -18,11 +18,13 @@ IN_TIME = (0, 0)
 class Tried:
     """The days by which each line is late (0 or less: in time) in a plan made for trial, by its place in the orders.
 
-    ``whole``: whether the plan itself would have them so, or have them all in time; else it was searched for less long.
+    ``whole``: whether all was searched that was to be, or none is late; else the work ended before. ``sure``: whether
+    the plan itself would have them so, or have them all in time; else its search might yet find another.
     """
 
     days: Mapping[int, int]
     whole: bool
+    sure: bool
 
 
 class _Enough(Exception):  # noqa: N818 - it ends a search that has found enough, and is no fault
@@ -31,9 +33,13 @@ class _Enough(Exception):  # noqa: N818 - it ends a search that has found enough
 
 @dataclass
 class _Trial(Search):
-    """A search that ends as soon as nothing is late, or before a run that would go beyond ``most``."""
+    """A search that ends as soon as nothing is late, or before a run that would go beyond ``most``.
+
+    If not ``by_lot``, it leaves out the changes drawn by lot, which take most of the work of a small shop.
+    """
 
     most: int = 0
+    by_lot: bool = False
     whole: bool = True
     found: Plan | None = None
     longest: int = 0
@@ -60,8 +66,7 @@ class _Trial(Search):
         return plan
 
     def _by_lot(self, best: Plan, work: int) -> Plan:
-        """As far as the work allowed goes: that it goes no further makes the trial no less whole."""
-        return super()._by_lot(best, min(work, self.most - self.work - 2 * self.longest))
+        return super()._by_lot(best, work) if self.by_lot else best
 
     def _plainer(self, plan: Plan) -> Plan:
         return plan
@@ -81,20 +86,22 @@ class Trials:
     most: int
     work: int = 0
 
-    def late(self, shop: Shop, most: int | None = None) -> Tried | None:
+    def late(self, shop: Shop, most: int | None = None, *, by_lot: bool = False) -> Tried | None:
         """Who would be late in the plan of a shop; None if there is not the work left to find out.
 
-        The search is the plan's own, but ends when nothing is late, and when ``most`` work, or all that is left, is
-        done; the first run is made in any case.
+        The search is the plan's own, without changes drawn by lot if not ``by_lot``, but ends when nothing is late, and
+        when ``most`` work, or all that is left, is done; the first run is made in any case.
         """
         least = sum(len(flow.route) - flow.first for flow in shop.flows)
         left = self.most - self.work
         if least > left:
             return None
-        trial = _Trial(shop, most=left if most is None else min(most, left))
+        trial = _Trial(shop, most=left if most is None else min(most, left), by_lot=by_lot)
         timetable = best_timetable(shop, trial)
         self.work += max(trial.work, least)
-        return Tried({} if timetable.left else _days_late(timetable), trial.whole)
+        days = {} if timetable.left else _days_late(timetable)
+        in_time = not timetable.left and max(days.values(), default=0) <= 0
+        return Tried(days, trial.whole, trial.whole and (in_time or by_lot or not is_small(shop)))
 
 
 def _days_late(timetable: Timetable) -> dict[int, int]:
