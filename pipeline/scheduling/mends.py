@@ -45,8 +45,8 @@ def mends(
 
     ``held`` is what ``hold_ups`` found, which says what is worth looking into; ``shop_of`` makes the shop of a changed
     job. Whatever is named was found in time by planning again with it, by the least amount that does: with one step
-    less the line was found late. All these plans take no more work than ``MOST_WORK``, and then it is said that there
-    may be more. Lines that are late for one reason share them.
+    less the line was found late. All these plans take no more work than ``MOST_WORK``, and those that make sure of it
+    ``TO_MAKE_SURE``, and then it is said that there may be more. Lines that are late for one reason share them.
     """
     asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE))
     later = {line: _Found(line) for line in late}
