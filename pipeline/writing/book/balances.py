@@ -82,7 +82,7 @@ def stock_count_tab(
     grid.head(
         "Stock count",
         "One row is something to count on the evening on which the books close. Print it, and write what is there into "
-        "the framed cells.",
+        f"the framed cells. {method(settings)}",
     )
     head = heads(
         StockCount, settings, formulas=dict.fromkeys(("expected", "unit_cost", "value"), BY_ROW), totals=("value",)
@@ -116,7 +116,7 @@ def differences_tab(stock_differences: pl.DataFrame, settings: Settings) -> tupl
     grid.head(
         "Stock differences",
         "One row is something of which the sheets have more or less than the last books closed with. Difference = "
-        "value now - value carried over; the journal books it.",
+        f"value now - value carried over; the journal books it. {method(settings)}",
     )
     head = heads(
         StockDifferences,

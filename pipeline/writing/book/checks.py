@@ -3,15 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+import polars as pl
 
 from pipeline.writing.book.cells import Look, Plain, Tab, live
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.tables import Table
+from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 
-Side = Sequence[tuple[str, str]]
-"""Totals that are added up: the table, its column."""
+
+class Part(NamedTuple):
+    """A part of a table's total: of the rows that are one of ``what``, and not nought in the column ``there``."""
+
+    table: str
+    column: str
+    what: tuple[str, ...]
+    there: str = ""
+
+
+Side = Sequence[tuple[str, str] | Part]
+"""Totals that are added up: the table, its column; or parts of totals."""
+
+STOCK = (RAW, PACKING, PART_MADE, FINISHED)
+"""The closing balances that are goods: deposits are owed."""
 
 CHECKS: tuple[tuple[str, Side, Side], ...] = (
     (
@@ -59,15 +77,48 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
         [("finished goods", "opening_value"), ("finished goods", "made_value")],
         [("finished goods", "sold_value"), ("finished goods", "closing_value")],
     ),
+    (
+        "part-made, value = finished goods, part-made and lost",
+        [("part-made", "value")],
+        [("finished goods", name) for name in ("opening_part_made", "closing_part_made", "abnormal_loss")],
+    ),
+    ("cost of goods sold = finished goods, sold", [("cost of goods", "amount")], [("finished goods", "sold_value")]),
+    (
+        "stock differences, carried over + difference = value now",
+        [("stock differences", "carried_value"), ("stock differences", "difference")],
+        [("stock differences", "value")],
+    ),
+    (
+        "closing balances, stock = ledger and goods at the close",
+        [Part("closing balances", "value", STOCK)],
+        [
+            ("materials ledger", "closing_value"),
+            ("finished goods", "closing_part_made"),
+            ("finished goods", "closing_value"),
+        ],
+    ),
+    (
+        "stock count, value = closing balances of what is there",
+        [("stock count", "value")],
+        [Part("closing balances", "value", STOCK, "quantity")],
+    ),
     ("journal, debits = credits", [("journal", "debit")], [("journal", "credit")]),
     ("deposits held = orders, deposit", [("sales", "deposit_held")], [("orders", "deposit")]),
 )
 """What must agree, in words and as totals of tabs."""
 
 
-def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, str, int]:
-    """Each check with both figures and their difference; a formula that counts those not nought, and its value. A check
-    of a table that is not given is left out."""
+OF_THE_WHOLE_PLAN = ("ledger, bought = purchases, net", "ledger, used = materials that are in a lot")
+"""What agrees only if the books do not close before the plan ends."""
+
+
+def checks_tab(
+    tables: Mapping[str, Table], results: Mapping[str, pl.DataFrame], settings: Settings, *, cut: bool
+) -> tuple[Tab, str, int]:
+    """Each check with both figures and their difference; a formula that counts those not nought, and its value.
+
+    ``results`` are the sheets behind ``tables``. ``cut``: the books close before the plan ends.
+    """
     grid = Grid("checks")
     grid.head(
         "Checks",
@@ -80,11 +131,11 @@ def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, st
     figure, digits = Look("amount"), settings.minor_digits
     first, failed = grid.next_row + 1, 0
     for name, *sides in CHECKS:
-        if not all(table in tables for side in sides for table, _ in side):
+        if cut and name in OF_THE_WHOLE_PLAN:
             continue
         at = grid.next_row + 1
-        sums = [round(sum(_value(tables[table], column) for table, column in side), MONEY_DIGITS) for side in sides]
-        formulas = ("+".join(f"N({tables[table].total(column)})" for table, column in side) for side in sides)
+        sums = [round(sum(_value(total, tables, results) for total in side), MONEY_DIGITS) for side in sides]
+        formulas = ("+".join(_formula(total, tables) for total in side) for side in sides)
         cells = [live(formula, found, figure) for formula, found in zip(formulas, sums, strict=True)]
         difference = round(sums[0] - sums[1], digits)
         failed += difference != 0
@@ -95,6 +146,21 @@ def checks_tab(tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, st
     return grid.tab(freeze=(first - 1, 1)), count, failed
 
 
-def _value(table: Table, column: str) -> float:
+def _formula(total: tuple[str, str] | Part, tables: Mapping[str, Table]) -> str:
+    table = tables[total[0]]
+    if not isinstance(total, Part):
+        return f"N({table.total(total[1])})"
+    place = table.place
+    there = f',{place.cells(total.there)},"<>0"' if total.there else ""
+    parts = (f'SUMIFS({place.cells(total.column)},{place.cells("what")},"{what}"{there})' for what in total.what)
+    return "+".join(parts)
+
+
+def _value(total: tuple[str, str] | Part, tables: Mapping[str, Table], results: Mapping[str, pl.DataFrame]) -> float:
     """What a total comes to; nought of an empty table."""
-    return float(table.totals.get(column) or 0)  # type: ignore[arg-type]
+    if not isinstance(total, Part):
+        return float(tables[total[0]].totals.get(total[1]) or 0)  # type: ignore[arg-type]
+    rows = results[total.table.replace(" ", "_")].filter(pl.col("what").is_in(list(total.what)))
+    if total.there:
+        rows = rows.filter(pl.col(total.there) != 0)
+    return float(sum(rows[total.column].drop_nulls(), Decimal(0)))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import polars as pl
 
@@ -179,7 +180,7 @@ def finished_tab(
 def cost_of_goods_tab(
     cost_of_goods: pl.DataFrame, ledger: Table, put_in: Table, finished: Table, differing: Table, settings: Settings
 ) -> tuple[Tab, Table]:
-    """The statement, each line a formula over the other tabs."""
+    """The statement, each line a formula over the other tabs; its last line is the table's total."""
     grid = Grid("cost of goods")
     grid.head(
         "Cost of goods made and sold",
@@ -225,8 +226,9 @@ def cost_of_goods_tab(
         pl.Series(formula_of("amount"), rows, dtype=pl.String)
     )
     # Not to be sorted or filtered: its lines add up others.
-    table_of, table = table_tab(grid, head, frame, settings)
-    return table_of, table
+    tab, table = table_tab(grid, head, frame, settings)
+    sold = {"amount": cost_of_goods["amount"][-1]} if cost_of_goods.height else {}
+    return tab, replace(table, totals=sold, total_row=table.area.last_row)
 
 
 def _on_rows(formula: str, first: int) -> str:

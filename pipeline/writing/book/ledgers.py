@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import polars as pl
 
+from pipeline.books.method import method
 from pipeline.stock import RECLAIM
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
@@ -67,7 +68,9 @@ def purchases_tab(
     """What to buy of whom; packs and prices are read from the tabs of what to buy. ``posted`` are each row's entry of
     the journal, ``entry``, and account of stock, ``stock``."""
     grid = Grid("purchases")
-    grid.head_beside("Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX)
+    grid.head_beside(
+        "Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX, method(settings)
+    )
     digits = settings.minor_digits
     rows = materials_to_buy["packs_to_buy"].to_list()
     asked = [at for at, count in enumerate(rows, 1) if count]
@@ -175,7 +178,7 @@ def sales_tab(
     grid.head(
         "Sales and deposits held",
         f"One row is an order line, as it is sold when it is ready. {WITH_TAX} A deposit is owed to the customer until "
-        "delivery and is no sale before; then it pays off a part of the gross.",
+        f"delivery and is no sale before; then it pays off a part of the gross. {method(settings)}",
     )
     price, typed = (asked.place.look_up(name, "line", "{line}") for name in ("net_price", "unit_price"))
     digits = settings.minor_digits

@@ -136,10 +136,10 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     part_tab, part = part_made_tab(results["part_made"], results["finished_goods"], settings)
     shelf_tab, shelf = finished_tab(results["finished_goods"], put_in, part, settings)
     differ_tab, differing = differences_tab(results["stock_differences"], settings)
-    made_tab, _ = cost_of_goods_tab(results["cost_of_goods"], ledger, put_in, shelf, differing, settings)
+    made_tab, made = cost_of_goods_tab(results["cost_of_goods"], ledger, put_in, shelf, differing, settings)
     held = {"materials ledger": ledger, "part-made": part, "finished goods": shelf}
     close_tab, closing = closing_tab(results, held, settings)
-    count_tab, _ = stock_count_tab(results["stock_count"], results["closing_balances"], closing, settings)
+    count_tab, to_count = stock_count_tab(results["stock_count"], results["closing_balances"], closing, settings)
     post_tab, journal = journal_tab(
         results["journal"],
         held | {"purchases": bought, "sales": sold, "costs put in": put_in, "stock differences": differing},
@@ -168,11 +168,15 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "lots": stock,
         "piece costs": piece,
         "costs put in": put_in,
+        "part-made": part,
         "finished goods": shelf,
+        "cost of goods": made,
+        "stock differences": differing,
+        "closing balances": closing,
+        "stock count": to_count,
         "journal": journal,
     }
-    checked = {name: table for name, table in tables.items() if not (cut and name == "materials ledger")}
-    check_tab, count, failed = checks_tab(checked, settings)
+    check_tab, count, failed = checks_tab(tables, results, settings, cut=cut)
     first_tab = summary_tab(job, results, tables, (count, failed))
     rates = {name: prices.typed(name) for name, _ in RATES} | {OVERHEAD_RATE: rent.cell("rate", 0)}
     return Book(
