@@ -20,13 +20,12 @@ WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 
 TABS = [
     "summary", "clay to buy", "packs to buy", "materials to buy", "glaze to mix", "wedging",
-    "calendar", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
-    "hours", "charts", "stage hours", "pieces", "promises", "pace", "costs", "earnings", "materials",
+    "calendar", "promises", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
+    "hours", "charts", "space", "stage hours", "pieces", "pace", "costs", "earnings", "materials",
     "labour", "firing costs", "overhead", "piece costs", "losses",
-    "purchases", "materials ledger", "lots", "shares", "sales",
-    "costs put in", "part-made", "finished goods", "cost of goods", "stock differences", "closing balances",
-    "stock count", "journal", "checks", "prices", "orders",
-    "space", "assumptions", "problems",
+    "stock differences", "purchases", "materials ledger", "sales",
+    "costs put in", "part-made", "finished goods", "cost of goods", "closing balances", "stock count", "journal",
+    "checks", "orders", "prices", "lots", "shares", "assumptions", "problems",
 ]  # fmt: skip
 
 
@@ -179,6 +178,20 @@ def test_a_load_sheet_says_what_goes_in_and_when(plan: Book) -> None:
     ]
     assert rows[11][4:6] == [40, pytest.approx(72.0833)]
     assert rows[12] == ["Load L2: glaze, back kiln"]
+
+
+def test_a_load_of_more_than_a_page_has_its_heading_on_each() -> None:
+    """50 batches in a load are 20, 20 and 10: three sheets, which begin a page each."""
+    results = example.results()
+    (first, *_) = results["kiln_loads"].partition_by("load", maintain_order=True)
+    many = pl.concat([first.head(1).with_columns(batch=pl.lit(f"B{number}")) for number in range(1, 51)])
+    tab = tab_of(book(example.job(), results | {"kiln_loads": many}), "load sheets")
+    rows = values(tab)
+    titles = [at for at, row in enumerate(rows) if row and str(row[0]).startswith("Load L1")]
+    assert [rows[at][0] for at in titles] == [f"Load L1: bisque, back kiln, sheet {page} of 3" for page in (1, 2, 3)]
+    assert tab.print.new_pages == tuple(titles[1:])
+    assert [rows[at + 7][:2] for at in titles] == [["batch", "order"]] * 3
+    assert [rows[at + 8][0] for at in titles] == ["B1", "B21", "B41"]
 
 
 def calendar_rows(plan: Book) -> dict[str, list[object]]:

@@ -118,7 +118,7 @@ def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
             assert not sheet.sheet_properties.pageSetUpPr.fitToPage
         else:
             assert sheet.page_setup.fitToWidth == dict.fromkeys(
-                ("costs", "earnings", "packs to buy", "purchases", "piece costs", "finished goods"), 2
+                ("costs", "earnings", "packs to buy", "purchases", "piece costs", "finished goods", "firing costs"), 2
             ).get(sheet.title)
             assert sheet.sheet_properties.pageSetUpPr.fitToPage
         # US Letter, 279 mm wide lying, has 6 mm of white and more left at each side of what fills A4's 297 mm.

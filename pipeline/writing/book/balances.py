@@ -22,6 +22,9 @@ from schemas.units import US_FOR, us_factor
 BY_HAND = ("counted", "condition", "place")
 """The columns of the count that are filled in by hand."""
 
+HAND_WIDTH = 18.0
+"""Characters of such a column: as wide as a word or two in handwriting."""
+
 COUNTED = frozenset((RAW, PACKING, PART_MADE, FINISHED))
 """The balances that can be counted."""
 
@@ -90,6 +93,7 @@ def stock_count_tab(
     for name in BY_HAND:
         (column,) = (each for each in head if each.name == name)
         head = changed(head, name, typed=True, heading=f"{column.heading} ({TYPE_HERE})")
+        grid.widen([each.name for each in head].index(name), HAND_WIDTH)
     asked = closing_balances.with_row_index("at").filter(pl.col("what").is_in(list(COUNTED)), pl.col("quantity") != 0)[
         "at"
     ]

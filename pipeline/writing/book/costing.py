@@ -39,6 +39,10 @@ from schemas.sheets_out.labour import Labour
 from schemas.sheets_out.overhead import Overhead
 from schemas.units import us_factor
 
+WHICH_LOAD = 4
+"""Columns that say which line in which load it is: the line, the load, its firing, its kiln. They stand on both pages,
+for twenty-two columns on one would be too small to read."""
+
 
 def labour_tab(
     labour: pl.DataFrame, orders: pl.DataFrame, prices: Prices, stage_numbers: pl.Series, settings: Settings
@@ -88,12 +92,13 @@ def firing_costs_tab(
     ``stage_numbers`` has the number of each row's form and firing on the tab of what a piece costs.
     """
     grid = Grid("firing costs")
-    grid.head(
+    grid.head_beside(
         "What the firings cost",
-        "One row is an order line in a load. Energy and wear of a load are shared by the room that each line's pieces"
-        " take, so that the parts add up to the load. Cost = energy + wear, and is what the costs tab has as firing. "
-        "Attendance is the time of loading and unloading; its labour stands on the labour tab, and is told here "
-        "again.",
+        "One row is an order line in a load.",
+        WHICH_LOAD,
+        "Energy and wear of a load are shared by the room that each line's pieces take, so that the parts add up to "
+        "the load. Cost = energy + wear, and is what the costs tab has as firing. Attendance is the time of loading "
+        "and unloading; its labour stands on the labour tab, and is told here again.",
     )
     in_load = (("line", "{line}"), ("load", "{load}"))
     head = heads(
@@ -116,7 +121,9 @@ def firing_costs_tab(
     for name in ("energy", "wear"):
         frame = _shared_over_loads(frame, name, prices, shares, settings)
         extra.append(unrounded_head(settings, name))
-    tab, table = table_tab(grid, [LINE, *head, *extra], frame, settings, frozen=2, paints=[NEW_LOAD])
+    tab, table = table_tab(
+        grid, [LINE, *head, *extra], frame, settings, frozen=2, paints=[NEW_LOAD], on_each_page=WHICH_LOAD
+    )
     return tab, table, frame
 
 

@@ -13,7 +13,19 @@ from pipeline.lines import LINE as KEY
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.money import known_sum_of
-from pipeline.writing.book.tables import BY_ROW, LINE, Head, Table, exact, formula_of, heads, table_tab, with_line
+from pipeline.writing.book.tables import (
+    BY_ROW,
+    LINE,
+    LONG_WORDS,
+    Head,
+    Table,
+    changed,
+    exact,
+    formula_of,
+    heads,
+    table_tab,
+    with_line,
+)
 from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
@@ -222,6 +234,7 @@ def cost_of_goods_tab(
     first = grid.next_row + 2
     rows = [f"ROUND({_on_rows(formulas[what], first)},{MONEY_DIGITS})" for what in cost_of_goods["what"]]
     head = heads(CostOfGoods, settings, formulas={"amount": BY_ROW})
+    head = changed(head, "found_in", widest=LONG_WORDS)
     frame = exact(CostOfGoods, cost_of_goods, settings).with_columns(
         pl.Series(formula_of("amount"), rows, dtype=pl.String)
     )

@@ -11,7 +11,7 @@ from pipeline.books.entries import Days
 from pipeline.books.method import method
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import BY_ROW, Head, Table, exact, formula_of, heads, table_tab
+from pipeline.writing.book.tables import BY_ROW, LONG_WORDS, Head, Table, changed, exact, formula_of, heads, table_tab
 from schemas import accounts as to
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
@@ -81,6 +81,7 @@ def journal_tab(journal: pl.DataFrame, tables: Mapping[str, Table], settings: Se
         debits.append(f'IF(ROUND({money},{digits})>0,ROUND({money},{digits}),"")' if money else "")
         credits_.append(f'IF(ROUND({money},{digits})<0,-ROUND({money},{digits}),"")' if money else "")
     head = heads(Journal, settings, formulas={"debit": BY_ROW, "credit": BY_ROW}, totals=("debit", "credit"))
+    head = changed(head, "for_what", widest=LONG_WORDS)
     first = grid.next_row + 2
     last = max(first, first + journal.height - 1)
     of_entry = f"$A${first}:$A${last},{{entry}}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 import polars as pl
 
 from pipeline.writing.book.cells import Look, Plain, Print, Tab
@@ -12,6 +14,9 @@ from schemas.sheets_out.kiln_loads import KilnLoads
 
 LOAD = ("load", "firing", "kiln", "load_on", "unload_on")
 """What a row says of its load."""
+
+BATCHES_ON_A_PAGE = 20
+"""A load of more is told on several pages. A lying page holds 32 rows of usual height, and a sheet has nine more."""
 
 LABEL_WIDTH, DAY_WIDTH = 11.0, 14.0
 """Characters that `unload on` and its day take in bold letters."""
@@ -26,22 +31,30 @@ def kiln_contents_tab(kiln_loads: pl.DataFrame, settings: Settings) -> tuple[Tab
 
 
 def load_sheets_tab(kiln_loads: pl.DataFrame, contents: Table, settings: Settings) -> Tab:
-    """A page for each load, to hang beside the kiln: what goes in, and room to write down what came out well."""
+    """A page for each load, to hang beside the kiln: what goes in, and room to write down what came out well. A load of
+    many batches has several, each with its heading."""
     grid = Grid("load sheets")
     frame = exact(KilnLoads, kiln_loads, settings)
     if frame.is_empty():
         grid.head("Load sheets", "One row is a batch in a load.", NOTHING)
         return grid.tab()
-    tops = [_load_sheet(grid, rows, contents, settings) for rows in frame.partition_by("load", maintain_order=True)]
+    tops = [
+        _load_sheet(grid, rows, page, pages, contents, settings)
+        for load in frame.partition_by("load", maintain_order=True)
+        for pages in [ceil(load.height / BATCHES_ON_A_PAGE)]
+        for page, rows in enumerate(load.iter_slices(BATCHES_ON_A_PAGE), 1)
+    ]
     return grid.tab(printed=Print(new_pages=tuple(tops[1:])))
 
 
-def _load_sheet(grid: Grid, rows: pl.DataFrame, contents: Table, settings: Settings) -> int:
-    """One load below all that stands on the grid; gives its first row."""
+def _load_sheet(grid: Grid, rows: pl.DataFrame, page: int, pages: int, contents: Table, settings: Settings) -> int:
+    """A page of a load below all that stands on the grid; gives its first row."""
     top = grid.next_row
     load, firing, kiln, load_on, unload_on = rows.select(LOAD).row(0)
     strong, day = Look("text", "strong"), Look("day", "strong")
-    grid.head(f"Load {load}: {firing}, {kiln}", "One row is a batch in this load.")
+    of_pages = f", sheet {page} of {pages}" if pages > 1 else ""
+    total = " The total is that of this sheet." if pages > 1 else ""
+    grid.head(f"Load {load}: {firing}, {kiln}{of_pages}", f"One row is a batch in this load.{total}")
     at = grid.add(Plain("load", strong), Plain(load, strong))
     grid.add(Plain("load on", strong), Plain(load_on, day))
     grid.add(Plain("unload on", strong), Plain(unload_on, day))

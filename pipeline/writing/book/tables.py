@@ -24,6 +24,9 @@ KIND: dict[str, Kind] = {"whole": "whole", "month": "plain", "day": "day", "amou
 WIDEST_TEXT = 44.0
 """Characters of a text column beyond which its cells run over several lines."""
 
+LONG_WORDS = 56.0
+"""The same of a column that says in a few words what a row is: most rows then stay one line high."""
+
 FILLED = 0.9
 """The part of a line that words surely fit in, as letters differ in width."""
 
