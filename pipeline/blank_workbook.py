@@ -18,6 +18,9 @@ LAST_ROW = 2000
 READ_ME = "READ ME"
 """The tab that says how to fill in the others; the reader passes it over."""
 
+LISTS = "lists"
+"""The last tab, which the reader passes over, too: what drop-downs offer that comes from more than one tab."""
+
 LONGEST_LIST = 255
 """Letters that a spreadsheet takes in a list of words to choose from; a longer list stands in the tab READ ME."""
 
@@ -97,8 +100,15 @@ class BlankBook:
 
     def first_of(self, name: str) -> str:
         """What stands in the first cell of a range as the workbook comes: the example."""
+        return self._heading(name).example
+
+    def heading_of(self, name: str) -> str:
+        """What stands above a joined list: the columns that it is joined of."""
+        return " or ".join(f"{self.ranges[part][0]}.{self._heading(part).name}" for part in self.joined[name])
+
+    def _heading(self, name: str) -> Heading:
         sheet, column = self.ranges[name]
-        return next(tab for tab in self.tabs if tab.name == sheet).headings[column].example
+        return next(tab for tab in self.tabs if tab.name == sheet).headings[column]
 
 
 def blank_book() -> BlankBook:
@@ -242,6 +252,7 @@ def _how_to() -> list[Line]:
         Line(
             ("Lists to choose from come from the other tabs. A name that is not in them yet may be kept, and added.",)
         ),
+        Line((f"The last tab, {LISTS}, puts together the names of several tabs for such a list: leave it as it is.",)),
         Line(("Save as .xlsx or .ods, and run `wareboard plan` on this file; or save each tab as CSV into a folder.",)),
         Line(()),
         Line(("The tabs",), title=True),

@@ -50,8 +50,8 @@ def rule(book: Workbook, sheet: str, column: str) -> DataValidation:
     return found
 
 
-def test_a_tab_for_every_sheet_those_needed_first_and_a_guide_before_them(book: Workbook) -> None:
-    assert book.sheetnames == ["READ ME", *SHEETS_IN]
+def test_a_tab_for_every_sheet_those_needed_first_a_guide_before_and_lists_behind(book: Workbook) -> None:
+    assert book.sheetnames == ["READ ME", *SHEETS_IN, "lists"]
     assert book.sheetnames[1:5] == list(REQUIRED)
 
 
@@ -176,18 +176,24 @@ def test_a_form_may_be_of_a_clay_or_of_a_blend(tmp_path: Path) -> None:
     assert [row[0] for row in found["scratch"]] == ["4", "buff", "dark", "half and half", "half and half"]
 
 
-def test_the_joined_list_is_out_of_sight_and_right_as_it_comes(book: Workbook, tmp_path: Path) -> None:
-    """LibreOffice finds in its cells what the file says stands there: the two examples, then blanks."""
-    guide = book["READ ME"]
-    assert guide.column_dimensions["D"].hidden
+def test_the_joined_list_is_seen_and_right_as_it_comes(tmp_path: Path) -> None:
+    """LibreOffice finds in its cells what the file says stands there: its heading, the two examples, then blanks."""
     data = draw_blank(blank_book())
     (tmp_path / "blank.xlsx").write_bytes(data)
-    found = recalculated(tmp_path / "blank.xlsx", tmp_path)["READ ME"]
-    kept = openpyxl.load_workbook(io.BytesIO(data), data_only=True)["READ ME"]
-    for row in range(1, 201):
-        cells = [*(found[row - 1] if row <= len(found) else []), *[""] * 5][3:5]
-        assert cells == [str(kept.cell(row, at).value or "") for at in (4, 5)], row
-    assert kept["E1"].value == 2
+    found = recalculated(tmp_path / "blank.xlsx", tmp_path)["lists"]
+    kept = openpyxl.load_workbook(io.BytesIO(data), data_only=True)["lists"]
+    assert kept["A1"].value == "clay_stock.clay or clay_blends.clay"
+    assert kept.column_dimensions["A"].width > len("clay_stock.clay or clay_blends.clay")
+    for row in range(1, 202):
+        (cell,) = (found[row - 1] if row <= len(found) else []) or [""]
+        assert cell == (kept.cell(row, 1).value or ""), row
+    assert [bool(kept.cell(row, 1).value) for row in range(2, 6)] == [True, True, False, False]
+
+
+def test_nothing_is_hidden(book: Workbook) -> None:
+    for tab in book:
+        assert tab.sheet_state == "visible"
+        assert not any(size.hidden for size in (*tab.column_dimensions.values(), *tab.row_dimensions.values()))
 
 
 @pytest.mark.parametrize("sheet", SHEETS_IN)

@@ -14,7 +14,7 @@ MEGABYTE = 1_000_000
 LARGEST = 100 * MEGABYTE
 """Bytes of the largest file that is read."""
 
-OWN_TABS = frozenset({"read_me"})
+OWN_TABS = frozenset({"read_me", "lists"})
 """Tabs of a blank workbook that are no sheets, and are passed over without a word, saved as a CSV, too."""
 
 DELIMITERS = (",", ";", "\t")

@@ -8,7 +8,7 @@ from typing import Any
 
 import xlsxwriter
 
-from pipeline.blank_workbook import LAST_ROW, READ_ME, BlankBook, BlankTab, Heading, Rule
+from pipeline.blank_workbook import LAST_ROW, LISTS, READ_ME, BlankBook, BlankTab, Heading, Rule
 from pipeline.writing.xlsx import HEAD_FILL, INK, accepted
 
 MADE = datetime(2027, 1, 1)
@@ -46,12 +46,14 @@ def draw_blank(book: BlankBook) -> bytes:
     _draw_guide(workbook, book)
     for tab in book.tabs:
         _draw_tab(workbook, tab)
+    if book.joined:
+        _draw_lists(workbook, book)
     for name, (sheet, column) in book.ranges.items():
         accepted(workbook.define_name(name, _filled_part(sheet, column)))
     for name, (first, last) in book.listed.items():
         accepted(workbook.define_name(name, f"='{READ_ME}'!$A${first + 1}:$A${last + 1}"))
-    for place, name in enumerate(book.joined):
-        accepted(workbook.define_name(name, _joined_part(place)))
+    for place, (name, parts) in enumerate(book.joined.items()):
+        accepted(workbook.define_name(name, _joined_part(place, parts)))
     workbook.close()
     return memory.getvalue()
 
@@ -64,35 +66,35 @@ def _filled_part(sheet: str, column: int) -> str:
     return f"={sheet}!${letter}$2:INDEX({whole},{last})"
 
 
-def _joined_part(place: int) -> str:
-    """The filled cells of a joined list. Two hidden columns of the guide hold the names and their count."""
-    names, count = map(xlsxwriter.utility.xl_col_to_name, _joined_columns(place))
-    whole = f"'{READ_ME}'!${names}$1:${names}${JOINED_ROWS}"
-    return f"='{READ_ME}'!${names}$1:INDEX({whole},MIN({JOINED_ROWS},'{READ_ME}'!${count}$1))"
+def _joined_part(place: int, parts: tuple[str, ...]) -> str:
+    """The filled cells of a joined list."""
+    letter = xlsxwriter.utility.xl_col_to_name(place)
+    whole = f"{LISTS}!${letter}$2:${letter}${JOINED_ROWS + 1}"
+    return f"={LISTS}!${letter}$2:INDEX({whole},MIN({JOINED_ROWS},{'+'.join(f'ROWS({part})' for part in parts)}))"
 
 
-def _joined_columns(place: int) -> tuple[int, int]:
-    first = len(GUIDE_WIDTHS) + 2 * place
-    return first, first + 1
-
-
-def _draw_joined(sheet: Any, book: BlankBook) -> None:
-    """The joined lists, hidden in the guide's tab, which the reader passes over: a drop-down shows one range only."""
-    for place, parts in enumerate(book.joined.values()):
-        names, count = _joined_columns(place)
+def _draw_lists(workbook: Any, book: BlankBook) -> None:
+    """The joined lists, a column each, in a tab that the reader passes over: a drop-down shows one range only."""
+    sheet = workbook.add_worksheet(LISTS)
+    head = workbook.add_format({"bold": True, "bottom": 1, "font_color": INK, "bg_color": HEAD_FILL})
+    for place, (name, parts) in enumerate(book.joined.items()):
+        heading = book.heading_of(name)
+        accepted(sheet.write_string(0, place, heading, head))
+        sheet.set_column(place, place, len(heading) + WIDER_THAN_NAME)
         shown = [book.first_of(part) for part in parts]
-        total = "+".join(f"ROWS({part})" for part in parts)
-        accepted(sheet.write_formula(0, count, f"={total}", None, len(parts)))
         for row in range(JOINED_ROWS):
-            accepted(sheet.write_formula(row, names, _joined_name(parts), None, "".join(shown[row : row + 1])))
-        sheet.set_column(names, count, None, None, {"hidden": True})
+            value = "".join(shown[row : row + 1])
+            accepted(sheet.write_formula(row + 1, place, _joined_name(parts), None, value))
+    sheet.freeze_panes(1, 0)
+    sheet.repeat_rows(0)
+    _set_up_print(sheet)
 
 
 def _joined_name(parts: tuple[str, ...]) -> str:
-    """The formula for the name in its row: of the first part while that has rows, then of the next."""
+    """The formula for a name below the heading: of the first part while that has rows, then of the next."""
     formula, before = '""', [f"ROWS({part})" for part in parts]
     for at in reversed(range(len(parts))):
-        row = "-".join(["ROW()", *before[:at]])
+        row = "-".join(["ROW()-1", *before[:at]])
         formula = f'IF({row}<={before[at]},INDEX({parts[at]},{row})&"",{formula})'
     return f"={formula}"
 
@@ -105,8 +107,6 @@ def _draw_guide(workbook: Any, book: BlankBook) -> None:
     for row, line in enumerate(book.guide):
         for column, cell in enumerate(line.cells):
             accepted(sheet.write_string(row, column, cell, title if line.title else plain))
-    _draw_joined(sheet, book)
-    accepted(sheet.print_area(0, 0, len(book.guide) - 1, len(GUIDE_WIDTHS) - 1))
     sheet.hide_gridlines(2)
     _set_up_print(sheet)
 
