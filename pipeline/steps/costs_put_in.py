@@ -76,18 +76,19 @@ def costs_put_in(
             unit=pl.lit("piece"),
         ),
     ]  # fmt: skip
-    if settings.stock_overhead == IN and overhead.height and overhead["rate"][0] is not None:
+    if settings.stock_overhead == IN and overhead.height:
         parts.append(_absorbed(job.orders, schedule, overhead["rate"][0], settings.minor_digits))
     return shaped(CostsPutIn, pl.concat(parts, how="diagonal_relaxed"))
 
 
-def _absorbed(orders: pl.DataFrame, schedule: pl.DataFrame, rate: Decimal, digits: int) -> pl.DataFrame:
-    """The overhead that each line bears for its hours of the schedule, rounded as ``stage_hours`` has them."""
+def _absorbed(orders: pl.DataFrame, schedule: pl.DataFrame, rate: Decimal | None, digits: int) -> pl.DataFrame:
+    """The overhead that each line bears for its hours of the schedule, rounded as ``stage_hours`` has them; blank, as a
+    material without a price is, if the rate is not known."""
     worked = schedule.group_by(*LINE, "stage").agg(hours=(pl.col("minutes").sum() / 60).round(4))
     hours = {line: number for line, number in line_numbers(worked, "hours").items() if number}
-    costs = line_overheads(hours, rate, digits)
+    costs = {} if rate is None else line_overheads(hours, rate, digits)
     rows = [
-        (*line, OVERHEAD, float(round(hours[line], 4)), "h", costs[line])
+        (*line, OVERHEAD, float(round(hours[line], 4)), "h", costs.get(line))
         for line in orders.select(*LINE).iter_rows()
         if line in hours
     ]

@@ -101,6 +101,11 @@ def test_overhead_is_put_in_where_the_setting_has_it() -> None:
     assert put_in(job_of(None, settings=rates))[-1] == ("overhead", None, None, pytest.approx(2.6667), Decimal(8))
 
 
+def test_overhead_of_which_no_rate_is_known_has_its_hours_and_no_cost() -> None:
+    # 60 minutes of throwing on the first day: an hour, to be costed once a rate is typed into the workbook.
+    assert put_in(job_of(day(1), settings={"stock_overhead": "in"}))[-1] == ("overhead", None, None, 1, None)
+
+
 def test_on_average_the_clay_of_the_lots_is_one() -> None:
     # 15 kg for 25.00 are 1.6667 each; 6 kg are 10.00.
     found = put_in(job_of(day(1), settings={"stock_value": "average"}))
