@@ -179,11 +179,13 @@ def waits_of_forms(sheets: Sheets, _start: date) -> Iterator[Problem]:
 
 def work_done(sheets: Sheets, start: date) -> Iterator[Problem]:
     """Pieces in progress whose last stage is on or after the day on which the plan begins; those that are in a kiln
-    come out then.
+    come out then. Not asked where the stages could not be read.
     """
-    standing, stages = sheets["in_progress"], sheets["stages"]
+    standing = sheets["in_progress"]
+    if "stages" not in sheets:
+        return
     done = standing["date"]
-    firings = stages.filter(pl.col("firing").is_not_null())["stage"]
+    firings = sheets["stages"].filter(pl.col("firing").is_not_null())["stage"]
     worked = ~standing["stage_done"].is_in(firings.implode())
     for row, day in _where((done >= start) & worked, standing[ROW], done):
         yield range_kinds.DONE_AFTER_START.at("in_progress", row, "date", day, start=start)

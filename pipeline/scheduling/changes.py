@@ -65,7 +65,8 @@ def rules(policy: Policy, shop: Shop) -> Iterator[Policy]:
         yield replace(policy, work_order=work_order)
     if len(shop.firings) > len({firing.firing for firing in shop.firings}):
         yield replace(policy, best_kiln=not policy.best_kiln)
-        for place in range(len(shop.firings)):
+        named = sorted(range(len(shop.firings)), key=lambda at: (shop.firings[at].firing, shop.firings[at].kiln))
+        for place in named:
             yield replace(policy, shut=policy.shut ^ {place})
 
 

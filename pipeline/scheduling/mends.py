@@ -14,10 +14,10 @@ from pipeline.scheduling.remedies import Remedy, due_later, remedies
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.trials import Trials, Tried
 
-MOST_WORK = 60_000
+MOST_WORK = 80_000
 """How often lots may be tried in all the plans that are made to find out what would mend the late lines of a job."""
 
-FOR_DUE_DATES = 30_000
+FOR_DUE_DATES = 40_000
 """As much of it may be done for later due dates, so that something is left for all else."""
 
 TO_MAKE_SURE = 60_000

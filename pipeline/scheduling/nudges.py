@@ -28,8 +28,13 @@ def nudged(plan: Plan, draws: Draws) -> Policy:
 
 
 def _that_matter(plan: Plan) -> list[Placement]:
-    """What is placed before the last late piece is finished; all, if nothing is late."""
-    placements = plan.timetable.placements
+    """What is placed before the last late piece is finished; all, if nothing is late.
+
+    In an order that hangs on no row's place in a sheet, as that of the kilns'.
+    """
+    placements = sorted(
+        plan.timetable.placements, key=lambda one: (one.day, one.flow.line, one.place, one.pieces, one.finished)
+    )
     late = [
         placed.finished
         for placed in placements
@@ -78,7 +83,9 @@ def _held_back(policy: Policy, matter: list[Placement], draws: Draws) -> Policy:
 def _fired_otherwise(policy: Policy, plan: Plan, matter: list[Placement], draws: Draws) -> Policy:
     """The opposite of a decision about a kiln, or of two near each other; or a firing that waits for another."""
     until = max(placed.day for placed in matter)
-    decisions = [decision for decision in plan.decisions if decision[0] <= until] or list(plan.decisions)
+    firings = plan.timetable.shop.firings
+    taken = sorted(plan.decisions, key=lambda one: (one[0], firings[one[1]].firing, firings[one[1]].kiln))
+    decisions = [decision for decision in taken if decision[0] <= until] or taken
     if not decisions:
         return policy
     at = draws.below(len(decisions))

@@ -27,13 +27,13 @@ WORK_TO_LEVEL = 2_000
 FEW_STAGES = 60
 """A shop with no more stages than these, of all its lines together, is searched further by changes drawn by lot."""
 
-WORK_BY_LOT = 40_000
+WORK_BY_LOT = 12_000
 """How often lots may be tried in doing so since the plan last got better."""
 
 WORK_BY_LOT_IN_TIME = 5_000
 """The same where nothing is late."""
 
-MOST_BY_LOT = 80_000
+MOST_BY_LOT = 25_000
 """How often in all."""
 
 REMEMBERED = 30

@@ -58,7 +58,7 @@ def test_a_shop_is_planned_by_the_rules(seed: int) -> None:
     assert_every_piece_is_somewhere(scheduled(shop(seed)))
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(shops())
 def test_any_shop_is_planned_by_the_rules(job: Job) -> None:
     assert_every_piece_is_somewhere(scheduled(job))

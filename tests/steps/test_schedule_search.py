@@ -111,9 +111,9 @@ def test_no_plan_is_better_than_the_least_that_is_told() -> None:
 
 
 def test_what_is_drawn_by_lot_is_the_same_every_time() -> None:
-    """Shop 7 is one that the other changes alone do not bring to its proven optimum, 103."""
-    first, second = best_timetable(built(shop(7))), best_timetable(built(shop(7)))
-    assert first.worth()[1] == 103.0
+    """Shop 33 is one that the other changes alone do not bring to its proven optimum, 633: they end at 675."""
+    first, second = best_timetable(built(shop(33))), best_timetable(built(shop(33)))
+    assert first.worth()[1] == 633.0
     told = [
         [(placed.flow.line, placed.place, placed.day, placed.first, placed.last) for placed in one.placements]
         for one in (first, second)

@@ -37,7 +37,7 @@ def test_a_day_says_what_is_done_in_the_order_of_the_day() -> None:
     """Tuesday the 2nd: 13 plates wedged by Tam in 24 minutes, 22 mugs thrown by Ada in 76."""
     tuesday = next(event for event in of_kind("day") if event.first == march(2))
     assert tuesday.summary == "wedge 13, throw 22"
-    assert tuesday.description == "wedge: 13 plate (B2), Tam, 24 min\nthrow: 22 mug oat (B1), Ada, 1 h 16 min"
+    assert tuesday.description == "wedge: 13 plate (B2), 380 g, Tam, 24 min\nthrow: 22 mug oat (B1), Ada, 1 h 16 min"
 
 
 def test_a_day_with_the_kiln() -> None:
