@@ -7,10 +7,14 @@ from dataclasses import replace
 
 from pipeline.scheduling.changes import beginnings
 from pipeline.scheduling.following import Following
+from pipeline.scheduling.search import stages_left
 from pipeline.scheduling.shop import Shop
 
 MOST_WORK = 10_000
 """How often lots may be tried in all the plans that are made for it; what is left then is told as it was reckoned."""
+
+MOST_STAGES = 40_000
+"""A shop with more stages than these, of all its lines together, is not planned again even once for it."""
 
 MOST_TRIED = 6
 """Days tried for a line, before the one on which it is begun in the plan is told."""
@@ -26,11 +30,15 @@ def latest_starts(
     tried: if the line would be late by some days, or another later than it is and late, the next is so many before. So
     it is known when kilns, hands and bats are taken by others, and that some months are slow.
     """
+    if stages_left(shop) > MOST_STAGES:
+        return dict(latest)
     policy = beginnings(shop)[0]
     allowed = {flow.line: max(flow.due, done[flow.line]) for flow in shop.flows}
     work = 0
     found = dict(latest)
     for line, first in begun.items():
+        if work > MOST_WORK:
+            break
         others = replace(shop, last=shop.last.without(line))
         for turn in range(MOST_TRIED + 1):
             day = found[line]

@@ -11,6 +11,7 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.scheduling.hold_ups import HoldUp
 from pipeline.scheduling.remedies import Remedy, due_later, remedies
+from pipeline.scheduling.search import stages_left
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.trials import Trials, Tried
 
@@ -48,12 +49,14 @@ def mends(
     less the line was found late. All these plans take no more work than ``MOST_WORK``, and those that make sure of it
     ``TO_MAKE_SURE``, and then it is said that there may be more. Lines that are late for one reason share them.
     """
-    asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE))
+    shop = shop_of(job)
+    asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE), stages_left(shop))
+    if 2 * asked.least_of_one > MOST_WORK:
+        return dict.fromkeys(late, NOT_ALL)
     later = {line: _Found(line) for line in late}
     for line, days in late.items():
         later[line].move(due_later(job, line), days, asked)
     asked.trials.most = MOST_WORK
-    shop = shop_of(job)
     found = {line: _Found(line) for line in late}
     ways = [
         [remedy for remedy in remedies(job, pieces, shop, line) if remedy.eases in (None, *held[line].mended)]
@@ -81,11 +84,16 @@ class _Spent(Exception):  # noqa: N818 - it ends a look when the work is done, a
 
 @dataclass
 class _Asked:
-    """The plans made for trial, and how late the lines are in each, by remedy and amount."""
+    """The plans made for trial, and how late the lines are in each, by remedy and amount.
+
+    ``least_of_one`` is the work that one of them takes at the very least: with less than that left the shop of a
+    changed job is not made up either, as in a large job that would take far longer than all the plans.
+    """
 
     shop_of: Callable[[Job], Shop]
     trials: Trials
     whole_plans: Trials
+    least_of_one: int
     tried: dict[tuple[object, ...], Tried] = field(default_factory=dict)
 
     def late(self, remedy: Remedy, amount: int, line: int) -> int:
@@ -95,6 +103,8 @@ class _Asked:
         """
         key = (*remedy.name, amount)
         if key not in self.tried:
+            if self.least_of_one > self.trials.left:
+                raise _Spent
             tried = self.trials.late(self.shop_of(remedy.job(amount)))
             if tried is None or not tried.whole:
                 raise _Spent
@@ -107,6 +117,8 @@ class _Asked:
         """
         key = (*remedy.name, amount)
         if not self.tried[key].sure:
+            if self.least_of_one > self.whole_plans.left:
+                raise _Spent
             plan = self.whole_plans.late(self.shop_of(remedy.job(amount)), by_lot=True)
             if plan is None or not plan.whole:
                 raise _Spent

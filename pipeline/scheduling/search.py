@@ -15,6 +15,10 @@ from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth, least_lateness, least_worth
 
+WORK_TO_BEGIN = 140_000
+"""How often lots may be tried in the plans of the ways of working to begin with: only of a shop of some thousand lines
+are fewer than all of them tried, and of one of ten thousand lines the first alone."""
+
 WORK_IF_LATE = 7_000
 """How often lots may be tried while something is late, before the best plan found has to do."""
 
@@ -23,6 +27,10 @@ WORK_IN_TIME = 1_000
 
 WORK_TO_LEVEL = 2_000
 """The same for making the days of the best plan level."""
+
+MOST_TO_LEVEL = 40_000
+"""A shop with more stages than these, of all its lines together, has its days left as they are: one plan more would
+take too long."""
 
 FEW_STAGES = 60
 """A shop with no more stages than these, of all its lines together, is searched further by changes drawn by lot."""
@@ -96,9 +104,13 @@ class Search:
     def best(self) -> Plan:
         """The best plan found within the work allowed."""
         first, *others = beginnings(self.shop)
-        best = self._best_of(others, self._plan(first))
+        best = self._plan(first)
+        one = self.work
+        best = self._best_of(others, best, WORK_TO_BEGIN - one)
         if best.worth[0]:
-            best = self._best_of([replace(policy, strict=True) for policy in (first, *others)], best)
+            # The first of them is tried in a shop of any size: it may place what is left over.
+            last = self.work + max(0, WORK_TO_BEGIN - one)
+            best = self._best_of([replace(policy, strict=True) for policy in (first, *others)], best, last)
         start, best = best, self._improved(best, 0)
         # The same changes in another order lead from the same plan to another end.
         again = [start.policy, *(replace(policy, strict=start.policy.strict) for policy in (first, *others))]
@@ -159,8 +171,11 @@ class Search:
         plan = self._no_worse(policy, worth)
         return None if plan is None or plan.worth == worth else plan
 
-    def _best_of(self, policies: Iterable[Policy], best: Plan) -> Plan:
+    def _best_of(self, policies: Iterable[Policy], best: Plan, last: int) -> Plan:
+        """The best of a plan and those of the policies, of which none is begun after so much work."""
         for policy in policies:
+            if self.work > last:
+                break
             best = self._better(policy, best.worth) or best
         return best
 
@@ -177,6 +192,9 @@ class Search:
         while better:
             better = False
             for kind in kinds:
+                if not self._may_go_on(plan.worth):
+                    # Before the changes are listed: those of the turns of ten thousand lines would fill the memory.
+                    break
                 place, changes = 0, self._changes(kind, plan)
                 while place < len(changes) and self._may_go_on(plan.worth):
                     found = None if changes[place] in tried else self._better(changes[place], plan.worth)
@@ -202,7 +220,7 @@ class Search:
         """The plan with the longest day of anybody as short as it can be, by halves, if it gets no worse for it and no
         lot is cut into smaller ones.
         """
-        if self.shop.short:
+        if self.shop.short or stages_left(self.shop) > MOST_TO_LEVEL:
             # What should be worked before it is too dry is not put off for the sake of a shorter day.
             return plan
         most, longest, shortest, work = len(plan.timetable.placements), plan.timetable.longest_day(), 0, 0
@@ -220,4 +238,9 @@ class Search:
 
 def is_small(shop: Shop) -> bool:
     """Whether a shop is searched by changes drawn by lot."""
-    return sum(len(flow.route) - flow.first for flow in shop.flows) <= FEW_STAGES
+    return stages_left(shop) <= FEW_STAGES
+
+
+def stages_left(shop: Shop) -> int:
+    """The stages that all flows have still before them; a plan tries each lot at each of its stages once at least."""
+    return sum(len(flow.route) - flow.first for flow in shop.flows)

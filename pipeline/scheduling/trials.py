@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from pipeline.scheduling.policy import Plan, Policy
-from pipeline.scheduling.search import Search, best_timetable, is_small
+from pipeline.scheduling.search import Search, best_timetable, is_small, stages_left
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth
 
@@ -86,17 +86,21 @@ class Trials:
     most: int
     work: int = 0
 
+    @property
+    def left(self) -> int:
+        """The work that may still be done."""
+        return self.most - self.work
+
     def late(self, shop: Shop, most: int | None = None, *, by_lot: bool = False) -> Tried | None:
         """Who would be late in the plan of a shop; None if there is not the work left to find out.
 
         The search is the plan's own, without changes drawn by lot if not ``by_lot``, but ends when nothing is late, and
         when ``most`` work, or all that is left, is done; the first run is made in any case.
         """
-        least = sum(len(flow.route) - flow.first for flow in shop.flows)
-        left = self.most - self.work
-        if least > left:
+        least = stages_left(shop)
+        if least > self.left:
             return None
-        trial = _Trial(shop, most=left if most is None else min(most, left), by_lot=by_lot)
+        trial = _Trial(shop, most=self.left if most is None else min(most, self.left), by_lot=by_lot)
         timetable = best_timetable(shop, trial)
         self.work += max(trial.work, least)
         days = {} if timetable.left else _days_late(timetable)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from datetime import date
 from math import ceil
@@ -15,6 +16,9 @@ from schemas.sheet import shaped, types
 from schemas.sheets_out.space import Space
 
 BOARD = "board"
+
+Way = list[tuple[str, str | None, str | None]]
+"""A form's route as (stage, bat, firing)."""
 
 
 def space(
@@ -53,12 +57,13 @@ def space(
     standing: dict[tuple[date, str], int] = defaultdict(int)
     for batch in schedule.partition_by("batch", maintain_order=True):
         form = batch["form"][0]
-        done = _done_by_date(batch, dates)
-        for night, for_stage, pieces in _waits(way[form], done, dates):
+        nights = _nights(way[form], batch, dates)
+        done = _done_by_date(batch, nights)
+        for night, for_stage, pieces in _waits(way[form], done, nights):
             waiting[night, for_stage] += pieces
             standing[night, form] += pieces
         if size[form] is not None:
-            for night, pieces in _nights_on_bats(way[form], done, dates):
+            for night, pieces in _nights_on_bats(way[form], done, nights):
                 on_bats[night, size[form]] += pieces
     taken = share_in_progress(orders, forms, route, in_progress, settings.loss_cover)
     for _, item, pieces in staying_on_bats(taken, forms, route, in_progress):
@@ -86,6 +91,15 @@ def _has(bats_and_boards: pl.DataFrame, kind: str) -> bool:
     return not bats_and_boards.filter(pl.col("kind") == kind).is_empty()
 
 
+def _nights(way: Way, batch: pl.DataFrame, dates: list[date]) -> list[date]:
+    """The dates of the schedule on which a batch can stand anywhere: up to its last one, and from its first one on if
+    it is begun in the plan; pieces in progress stand there from the plan's first day.
+    """
+    begun = {stage for stage, _, _ in way} <= set(batch["stage"])
+    days = batch["date"].to_list()
+    return dates[bisect_left(dates, min(days)) if begun else 0 : bisect_right(dates, max(days))]
+
+
 def _done_by_date(batch: pl.DataFrame, dates: list[date]) -> dict[tuple[str, str], list[int]]:
     """For each stage and task of a batch the pieces that have had it by each date."""
     found: dict[tuple[str, str], list[int]] = {}
@@ -95,10 +109,6 @@ def _done_by_date(batch: pl.DataFrame, dates: list[date]) -> dict[tuple[str, str
         for later in range(place[day], len(dates)):
             upto[later] += pieces
     return found
-
-
-Way = list[tuple[str, str | None, str | None]]
-"""A form's route as (stage, bat, firing)."""
 
 
 def _entered(done: dict[tuple[str, str], list[int]], stage: str, firing: str | None, *, out: bool) -> list[int] | None:
