@@ -69,7 +69,7 @@ class _Trial(Search):
         return super()._by_lot(best, work) if self.by_lot else best
 
     def _plainer(self, plan: Plan) -> Plan:
-        return plan
+        return super()._plainer(plan) if self.by_lot else plan
 
     def level(self, plan: Plan) -> Plan:
         """Level days move lines within a plan of the same worth: no matter if none of them is late."""
