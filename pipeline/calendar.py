@@ -18,11 +18,25 @@ LONGEST_REST = 400
 
 
 def weekdays_named(day: str) -> list[int]:
-    """The weekdays (0 = Monday) of ``Mon`` or ``Mon-Fri``; a range may run over Sunday, as ``Sat-Mon``."""
-    first, _, last = day.partition("-")
-    low = WEEKDAYS.index(first.strip().capitalize())
-    high = WEEKDAYS.index(last.strip().capitalize()) if last else low
-    return [(low + step) % 7 for step in range((high - low) % 7 + 1)]
+    """The weekdays (0 = Monday) of ``Mon``, ``Mon-Fri`` or ``Mon-Wed, Sat``; a range may run over Sunday, as
+    ``Sat-Mon``."""
+    named = []
+    for part in day.split(", "):
+        first, _, last = part.partition("-")
+        low = WEEKDAYS.index(first)
+        high = WEEKDAYS.index(last) if last else low
+        named += [(low + step) % 7 for step in range((high - low) % 7 + 1)]
+    return list(dict.fromkeys(named))
+
+
+def is_date(day: str) -> bool:
+    """Whether a day of ``labour_hours`` is a date, and not weekdays."""
+    return day[:1].isdigit()
+
+
+def breadth(day: str) -> int:
+    """How many days a row of ``labour_hours`` speaks of. The narrower of two rows holds: Wed before Mon-Fri."""
+    return 1 if is_date(day) else len(weekdays_named(day))
 
 
 def weekday(day: int) -> int:
@@ -107,14 +121,14 @@ def closed_ordinals(closed_days: pl.DataFrame) -> frozenset[int]:
 def calendar(labour_hours: pl.DataFrame, closed_days: pl.DataFrame, start: date) -> Calendar:
     """The calendar of the sheets.
 
-    A worker's date overrides the weekday, a single weekday (`Mon`) overrides a range (`Mon-Fri`); of two rows of a kind
+    A worker's date overrides the weekday, fewer weekdays (`Wed`) override more (`Mon-Fri`); of two rows of as many days
     the later holds.
     """
     workers = []
     for name in labour_hours["worker"].unique(maintain_order=True):
         by_weekday, by_date = [IDLE] * 7, {}
         rows = labour_hours.filter(pl.col("worker") == name).rows(named=True)
-        for row in sorted(rows, key=lambda row: "-" not in row["day"]):
+        for row in sorted(rows, key=lambda row: -breadth(row["day"])):
             named = None if row["stages"] is None else [part.strip() for part in row["stages"].split(";")]
             shift = Shift(
                 round(row["hours"] * 60 * HUNDREDTHS),
@@ -122,7 +136,7 @@ def calendar(labour_hours: pl.DataFrame, closed_days: pl.DataFrame, start: date)
                 row["hourly_rate"],
                 row["own_time"],
             )
-            if row["day"][:1].isdigit():
+            if is_date(row["day"]):
                 by_date[date.fromisoformat(row["day"]).toordinal()] = shift
             else:
                 for day in weekdays_named(row["day"]):

@@ -218,8 +218,8 @@ NOT_WORK_DAYS = ProblemKind(
     "not a day of work",
     "stop",
     "`labour_hours.day` names no weekday, weekdays or date.",
-    "`{value}` is not a weekday, a range of weekdays or a date",
-    "type a weekday (Mon), a range (Mon-Fri) or a date (2027-03-10)",
+    "`{value}` is not a weekday, several of them or a date",
+    "type a weekday (Mon), several (Mon-Fri; Tue, Thu) or a date (2027-03-10)",
 )
 OUT_OF_RANGE = ProblemKind(
     "out of range",
@@ -276,8 +276,8 @@ LINE_WITHOUT_PRICE = ProblemKind(
 WEEKDAY_TWICE = ProblemKind(
     "weekday twice",
     "doubt",
-    "A worker's weekday is in two rows of `labour_hours`. A row for the day alone counts, as Wed before "
-    "Mon-Fri, else the later one; the hours are not added up.",
+    "A worker's weekday is in two rows of `labour_hours`. The row for fewer days counts, as Wed before "
+    "Mon-Fri, and of two for as many the later one; the hours are not added up.",
     "the hours of `{worker}` on {days} stand in row {first} and in row {second}, and only row {holds} counts",
     "leave it if that is meant; if both are worked, type the hours of both together in one row",
 )

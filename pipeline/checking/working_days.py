@@ -62,13 +62,16 @@ class WorkingDays:
 
 
 def _days_meant(day: str) -> list[int] | list[dt.date]:
-    """``Mon`` -> [0]; ``Sat-Mon`` -> [5, 6, 0]; a date -> that date."""
+    """``Mon`` -> [0]; ``Sat-Mon`` -> [5, 6, 0]; ``Tue, Thu`` -> [1, 3]; a date -> that date."""
     if day[:1].isdigit():
         return [dt.date.fromisoformat(day)]
-    first, _, last = (part.strip().title() for part in day.partition("-"))
-    begin = WEEKDAYS.index(first)
-    length = (WEEKDAYS.index(last or first) - begin) % 7 + 1
-    return [(begin + i) % 7 for i in range(length)]
+    meant: set[int] = set()
+    for span in day.split(","):
+        first, _, last = (part.strip().title() for part in span.partition("-"))
+        begin = WEEKDAYS.index(first)
+        length = (WEEKDAYS.index(last or first) - begin) % 7 + 1
+        meant |= {(begin + i) % 7 for i in range(length)}
+    return sorted(meant)
 
 
 def _stages_named(stages: str | None) -> frozenset[str] | None:

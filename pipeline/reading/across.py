@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import polars as pl
 
-from pipeline.calendar import WEEKDAYS, weekdays_named
+from pipeline.calendar import WEEKDAYS, breadth, is_date, weekdays_named
 from pipeline.reading.defaults import METHOD
 from pipeline.reading.headings import ROW
 from pipeline.reading.links import Checked
@@ -70,12 +70,12 @@ def weekdays_in_one_row(job: Checked) -> Iterator[Problem]:
     """A worker's weekday stands in one row, or it is told which of two holds: the same that the calendar takes."""
     earlier: dict[str, list[tuple[str, int]]] = {}
     for worker, day, row in job.sheets["labour_hours"].select("worker", "day", ROW).drop_nulls().iter_rows():
-        if day[:1].isdigit():
+        if is_date(day):
             continue
         for other, first in earlier.setdefault(worker, []):
             both = [weekday for weekday in weekdays_named(day) if weekday in weekdays_named(other)]
             if both and day != other:
-                holds = first if "-" in day and "-" not in other else row
+                holds = first if breadth(other) < breadth(day) else row
                 days = " and ".join(WEEKDAYS[weekday] for weekday in both)
                 words = {"worker": worker, "days": days, "first": first, "second": row, "holds": holds}
                 yield kinds.WEEKDAY_TWICE.at("labour_hours", row, "day", day, **words)

@@ -104,12 +104,15 @@ def choice(cell: pl.Expr, options: Sequence[str]) -> pl.Expr:
 
 
 def work_days(cell: pl.Expr) -> pl.Expr:
-    """``Mon``, ``Mon-Fri`` or an ISO date, from weekdays named in full or cut short, and any dash between."""
-    part = rf"({'|'.join(_beginnings(name) for name in WEEKDAYS)})\.?"
-    groups = cell.str.to_lowercase().str.extract_groups(rf"^{part}(?:\s*[-–—]\s*{part})?$")  # noqa: RUF001 - dashes typed
-    first, last = (groups.struct.field(field).str.slice(0, SHORTEST).str.to_titlecase() for field in ("1", "2"))
-    weekdays = pl.concat_str(first, pl.lit("-") + last, ignore_nulls=True)
-    return pl.coalesce(pl.when(first.is_not_null()).then(weekdays), day(cell).dt.to_string("iso"))
+    """``Mon``, ``Mon-Fri``, ``Mon-Wed, Sat`` or an ISO date, from weekdays named in full or cut short, with any dash,
+    and with commas, ``and`` or whatever else people type between."""
+    name = rf"(?:{'|'.join(_beginnings(name) for name in WEEKDAYS)})\.?"
+    dash = r"\s*[-–—]\s*"  # noqa: RUF001 - dashes typed
+    span, between = rf"{name}(?:{dash}{name})?", r"(?:\s*[,;/&+]\s*(?:and\s+)?|\s+and\s+|\s+)"
+    lower = cell.str.to_lowercase()
+    cut = lower.str.replace_all(dash, "-").str.replace_all(between, ", ").str.replace_all(r"([a-z]{3})[a-z]*\.?", "$1")
+    weekdays = pl.when(lower.str.contains(rf"^{span}(?:{between}{span})*$")).then(cut.str.to_titlecase())
+    return pl.coalesce(weekdays, day(cell).dt.to_string("iso"))
 
 
 def _beginnings(name: str) -> str:

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import polars as pl
 
-from pipeline.calendar import weekdays_named
+from pipeline.calendar import breadth, is_date, weekdays_named
 from pipeline.job import Job
 from pipeline.money import net_price
 from pipeline.reading.assumptions import told
@@ -96,11 +96,11 @@ def _dates_as_weekdays(labour_hours: pl.DataFrame) -> pl.DataFrame:
     """
     rows = labour_hours.rows(named=True)
     usual: dict[tuple[str, int], dict[str, object]] = {}
-    for row in sorted(rows, key=lambda row: "-" not in row["day"]):
-        if not row["day"][:1].isdigit():
+    for row in sorted(rows, key=lambda row: -breadth(row["day"])):
+        if not is_date(row["day"]):
             usual |= {(row["worker"], weekday): row for weekday in weekdays_named(row["day"])}
     for row in rows:
-        if row["day"][:1].isdigit():
+        if is_date(row["day"]):
             same = usual.get((row["worker"], date.fromisoformat(row["day"]).weekday()), {})
             row |= {name: same.get(name) for name in ("hourly_rate", "own_time", "stages") if row[name] is None}
     return pl.DataFrame(rows, schema=labour_hours.schema)

@@ -16,7 +16,8 @@ class LabourHours(Sheet):
 
     worker: str = text("who works", example="Ada", needed=True)
     day: str = text(
-        "weekday (`Mon`), weekdays (`Mon-Fri`) or a date, which overrides the weekday's hours (and what it says else)",
+        "weekday (`Mon`), weekdays (`Mon-Fri`, `Tue, Thu`) or a date, which overrides the weekday's hours "
+        "(and what it says else)",
         example="Mon-Fri",
         needed=True,
     )

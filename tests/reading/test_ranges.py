@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
 from pipeline.calendar import HUNDREDTHS, calendar, weekdays_named
+from pipeline.checking.working_days import WorkingDays
 from pipeline.reading.ranges import LIKELY
 from tests.reading.folders import TODAY, read, told
 
@@ -145,15 +147,25 @@ def test_a_weekday_of_two_rows_is_worked_once_a_week(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("first", "second", "holds"),
-    [("Mon-Fri", "Wed", 3), ("Wed", "Mon-Fri", 2), ("Mon-Wed", "Wed-Fri", 3), ("Sat-Mon", "Sun", 3)],
+    [
+        ("Mon-Fri", "Wed", 3),
+        ("Wed", "Mon-Fri", 2),
+        ("Mon-Wed", "Wed-Fri", 3),
+        ("Sat-Mon", "Sun", 3),
+        ("Tue, Thu", "Mon-Fri", 2),
+    ],
 )
 def test_the_row_that_is_said_to_hold_is_the_one_that_is_planned_with(
     tmp_path: Path, first: str, second: str, holds: int
 ) -> None:
     """Row 2 gives 2 hours and row 3 gives 3; a row holds by as many hours as its number."""
-    reading = read(tmp_path, labour_hours=f"worker,day,hours\nAda,{first},2\nAda,{second},3\n")
+    reading = read(tmp_path, labour_hours=f'worker,day,hours\nAda,"{first}",2\nAda,"{second}",3\n')
     assert reading.job is not None
     assert reading.problems["problem"].item().endswith(f"only row {holds} counts")
     worker = calendar(reading.job.labour_hours, reading.job.closed_days, TODAY).workers[0]
     shared = set(weekdays_named(first)) & set(weekdays_named(second))
     assert {worker.by_weekday[day].time for day in shared} == {holds * 60 * HUNDREDTHS}
+    # The checker of schedules reads the sheet by itself.
+    checked = WorkingDays(reading.job.labour_hours, reading.job.closed_days)
+    week = [TODAY + timedelta(days=day) for day in range(7)]
+    assert {checked.shift("Ada", day).hours for day in week if day.weekday() in shared} == {holds}
