@@ -24,7 +24,7 @@ class Firings(Sheet):
     gap_mm: float = millimetres("room between pieces, and above them", example="6", ge=0, default="5")
     stack: int = whole("how many pieces may stand in one another's place", example="1", ge=1, default="1")
     least_fill_pct: float = percent(
-        "fill below which the kiln waits, unless a due date forces it",
+        "fill below which the kiln waits, unless a due date forces it or waiting saves no firing",
         example="80",
         ge=0,
         le=100,
