@@ -28,6 +28,7 @@ Weighed = Mapping[str, Mapping[str, Decimal | int]]
 """By column the grams of each material."""
 
 
+@remembered
 def glaze_batches(
     pieces: pl.DataFrame,
     forms: pl.DataFrame,
@@ -40,25 +41,12 @@ def glaze_batches(
 
     To mix = needed on the pieces + what has to be left in the bucket to dip in - what is in it now, never below nought,
     in whole batches; without a batch size one batch of just that. For a glaze that no piece needs nothing has to be
-    left. Each column of a glaze adds up to its dry weight, as
-    its shares are rounded by the largest remainder; water comes on top.
+    left. Each column of a glaze adds up to its dry weight, as its shares are rounded by the largest remainder; water
+    comes on top. The schedule asks for the sheet before it is made, so it is remembered.
 
     10 litres to be left at 1,450 g a litre hold 7,312.5 g dry glaze; 2,600 g for the pieces, nothing in the bucket:
     9,912.5 g, so 2 batches of 5,000 g.
     """
-    return _batches(pieces, forms, stages, form_minutes, glazes, glaze_buckets)
-
-
-@remembered
-def _batches(
-    pieces: pl.DataFrame,
-    forms: pl.DataFrame,
-    stages: pl.DataFrame,
-    form_minutes: pl.DataFrame,
-    glazes: pl.DataFrame,
-    glaze_buckets: pl.DataFrame,
-) -> pl.DataFrame:
-    """The sheet, which the schedule asks for before it is made."""
     needed: dict[str, Counter[str]] = {}
     recipes = recipes_of(glazes)
     glazed = glazed_pieces(pieces, forms, routes(forms, stages, form_minutes))
