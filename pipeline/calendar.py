@@ -111,6 +111,16 @@ class Calendar:
             self._next[day] = next((later for later in range(first, first + LONGEST_REST) if self.works(later)), None)
         return self._next[day]
 
+    def last_work(self, day: int) -> int:
+        """The last day with work at or before ``day``.
+
+        If nobody works from ``start`` up to it, the day before ``start``: then it would have to be earlier than the
+        plan. Of the days before that nobody knows, so each of them is its own.
+        """
+        while day >= self.start and not self.works(day):
+            day -= 1
+        return day
+
 
 def closed_ordinals(closed_days: pl.DataFrame) -> frozenset[int]:
     """Every closed day."""

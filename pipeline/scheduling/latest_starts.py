@@ -56,7 +56,7 @@ def latest_starts(
                 late = max(placed.finished - allowed[placed.flow.line] for placed in timetable.placements)
             if late <= 0:
                 break
-            found[line] = max(first, _work_day(shop, day - late))
+            found[line] = max(first, shop.calendar.last_work(day - late))
     return found
 
 
@@ -67,9 +67,3 @@ def _begun_on(shop: Shop, line: int, day: int) -> Shop:
         for flow in shop.flows
     )
     return replace(shop, flows=tuple(flows))
-
-
-def _work_day(shop: Shop, day: int) -> int:
-    while day > shop.calendar.start and not shop.calendar.works(day):
-        day -= 1
-    return day

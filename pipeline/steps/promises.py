@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 import polars as pl
 
@@ -89,13 +89,11 @@ def _latest_start(days: Sequence[date], due: date, shifts: Calendar) -> date:
     """The latest first day of a line that is worked on certain days, for the last of them to be due: from each day to
     the next at least as long as in the plan, and all days with work, as far as the plan goes back.
     """
-    latest, after = due, days[-1]
+    latest, after = due.toordinal(), days[-1]
     for day in reversed(days):
-        latest -= after - day
-        while latest.toordinal() >= shifts.start and not shifts.works(latest.toordinal()):
-            latest -= timedelta(days=1)
+        latest = shifts.last_work(latest - (after - day).days)
         after = day
-    return latest
+    return date.fromordinal(latest)
 
 
 def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: Iterable[int]) -> pl.DataFrame:
