@@ -9,7 +9,8 @@ from typing import Any
 import xlsxwriter
 
 from pipeline.blank_workbook import LAST_ROW, LISTS, READ_ME, BlankBook, BlankTab, Heading, Rule
-from pipeline.writing.xlsx import HEAD_FILL, INK, accepted
+from pipeline.writing.formats import HEAD_FILL, INK
+from pipeline.writing.xlsx import accepted
 
 MADE = datetime(2027, 1, 1)
 """When the file says it was made: always the same, so that it is the same file."""

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time
 from decimal import Decimal
+from functools import cache
 from io import BytesIO
+from math import isfinite
 from typing import Any
 
 import xlsxwriter
 from xlsxwriter.worksheet import Worksheet
 
-from pipeline.writing.book.cells import Book, Cell, Chart, Live, Look, Paint, Paper, Series, Shown, Tab
+from pipeline.writing.book.cells import ROW, Block, Book, Cell, Cells, Chart, Live, Paint, Paper, Series, Shown, Tab
+from pipeline.writing.book.grid import letter
+from pipeline.writing.formats import INK, Formats, stage_fill
 
 DAY_NOUGHT = date(1899, 12, 30)
 """The day that spreadsheets number 0."""
@@ -27,52 +33,11 @@ PAPERS: dict[Paper, int] = {"Letter": 1, "A4": 9}
 LONGEST_TEXT = 32_767
 """Characters that a cell can hold; the CSV has all of a longer text."""
 
-INK, HEAD_FILL, RULE = "#1F2A30", "#E3E7E4", "#8A9490"
-STAGE_FILLS = (
-    "#D9C7A8", "#A9C9DD", "#F0D78C", "#C3D9B0", "#E6A98A", "#CDB9DD", "#8FB8AE", "#F2C4C4", "#B7BEC9", "#DDE58F",
-)  # fmt: skip
-"""Fills for stages, light enough for black letters; after the last the first again. Letters tell stages apart, too."""
+ROWS_AT_ONCE = 4_096
+"""So many rows are written at once: all the columns of a long table as text would fill the memory."""
 
-HAIR, THIN, MEDIUM, DOUBLE = 7, 1, 2, 6
-"""Kinds of line."""
-
-SQUARE = {"border": HAIR, "border_color": RULE}
-ROLES: dict[str, dict[str, Any]] = {
-    "body": {"valign": "vcenter", "bottom": HAIR, "bottom_color": RULE},
-    "heading": {
-        "bold": True,
-        "text_wrap": True,
-        "bg_color": HEAD_FILL,
-        "bottom": THIN,
-        "valign": "vcenter",
-        "left": HAIR,
-        "left_color": RULE,
-    },
-    "input": {"valign": "vcenter", "border": MEDIUM, "border_color": INK},
-    "figure": {"align": "right", "bottom": HAIR, "bottom_color": RULE},
-    "total": {"bold": True, "top": THIN, "bottom": DOUBLE},
-    "title": {"bold": True, "font_size": 15},
-    "note": {"font_color": INK},
-    "strong": {"bold": True},
-    "batch": {"valign": "vcenter", **SQUARE},
-    "work": {"align": "center", "valign": "vcenter", "font_size": 9, **SQUARE},
-    "date_head": {"align": "center", "bg_color": HEAD_FILL, "font_size": 9},
-}
-INDENTED = ("body", "heading", "total", "batch", "input")
-"""Roles whose words keep clear of the number in the column before."""
-
-MARKS: dict[str, dict[str, Any]] = {
-    "new day": {"top": THIN},
-    "late": {"bold": True, "bg_color": "#F6D5CC"},
-    "day off": {"bg_color": "#ECECEC"},
-    "weekend": {"bg_color": "#ECECEC", **SQUARE},
-    "closed": {"bg_color": "#BDBDBD", **SQUARE},
-    "squares": SQUARE,
-}
-
-DAY_FORMATS = {"date_head": "d", "strong": "ddd d mmm"}
-DAY_ALIGN = {"date_head": "center", "strong": "left"}
-"""Dates over the calendar and before a day's work; everywhere else with their year."""
+USUAL_HEIGHT = 20
+"""Pixels of a row of which nothing is said."""
 
 CHART_SIZE = {"width": 960, "height": 540}
 """In pixels, 96 to the inch: as wide as the columns of usual width that an A4 page holds, for pages end at a column."""
@@ -101,7 +66,7 @@ def draw(book: Book) -> bytes:
         {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False},
     )
     workbook.set_properties({"title": book.title, "created": datetime.combine(book.made, time())})
-    formats = _Formats(workbook, book.minor_digits)
+    formats = Formats(workbook, book.minor_digits)
     for tab in book.tabs:
         _draw_tab(workbook, tab, formats, book.paper)
     for name, formula in book.names.items():
@@ -110,78 +75,85 @@ def draw(book: Book) -> bytes:
     return memory.getvalue()
 
 
-class _Formats:
-    """One format of the workbook for each look, made when it is first met."""
-
-    def __init__(self, workbook: Any, minor_digits: int) -> None:
-        money = "#,##0" + (f".{'0' * minor_digits}" if minor_digits else "")
-        self._numbers = {
-            "whole": "#,##0",
-            "plain": "0",
-            "quantity": "#,##0.0?????",
-            "kg": "#,##0.0??",
-            "lb": "#,##0.00",
-            "oz": "#,##0.0",
-            "in": "#,##0.00",
-            "hours": '#,##0.00;-#,##0.00;"-"??',
-            "pct": "0.0?",
-            "day": "d mmm yyyy",
-            "amount": money,
-            "rate": money + ("??" if minor_digits else ".00"),
-            "price": money + ("????" if minor_digits else ""),
-        }
-        self._workbook = workbook
-        self._made: dict[Look, Any] = {}
-
-    def of(self, look: Look) -> Any:
-        """The format of a cell."""
-        if look not in self._made:
-            self._made[look] = self._workbook.add_format(self._properties(look))
-        return self._made[look]
-
-    def painted(self, mark: str) -> Any:
-        """The format that a condition lays over a cell."""
-        return self._workbook.add_format(MARKS[mark])
-
-    def _properties(self, look: Look) -> dict[str, Any]:
-        properties = dict(ROLES[look.role])
-        words = look.kind in ("text", "wrap", "day")
-        if look.role in INDENTED:
-            properties |= {"align": "left", "indent": 1} if words else {"align": "right"}
-        if look.role != "heading" and look.kind in self._numbers:
-            properties["num_format"] = self._numbers[look.kind]
-        if look.kind == "day" and look.role in DAY_FORMATS:
-            properties |= {"num_format": DAY_FORMATS[look.role], "align": DAY_ALIGN[look.role]}
-        if look == Look("plain", "batch"):
-            properties["align"] = "center"
-        if look.kind == "wrap":
-            properties["text_wrap"] = True
-        if look.mark:
-            properties["bg_color"] = _stage_fill(look.mark)
-        return properties
-
-
 class _Sheet(Worksheet):  # type: ignore[misc]  # the drawing library has no types
-    """A sheet whose formulas are written as they stand.
+    """A sheet whose rows are written from the columns of a tab; all else of it the library writes.
 
-    The library searches each formula for thirty functions younger than the file format, a fifth of a plan's writing.
-    Ours use none of them.
+    The library would keep each cell of a workbook as an object until the end, and look at each for all that it could
+    be: for a plan of thousands of lines that takes several times as long, and all the memory of a usual computer.
     """
 
-    def _prepare_formula(self, formula: str, expand_future_functions: bool = False) -> str:
-        return formula.removeprefix("=")
+    def fill(self, tab: Tab, formats: Formats) -> None:
+        """Write the rows of a tab. Raises ``ValueError`` if they are more than a sheet holds."""
+        self._tab, self._formats = tab, formats
+        self._written: list[str] = []
+        for block in tab.blocks:
+            accepted(self._check_dimensions(block.first, min(block.columns)))
+            accepted(self._check_dimensions(block.first + block.height - 1, max(block.columns)))
+            for start in range(0, block.height, ROWS_AT_ONCE):
+                self._written.append("".join(self._rows(block, slice(start, start + ROWS_AT_ONCE))))
+
+    def _write_rows(self) -> None:
+        self.fh.writelines(self._written)
+        self._written.clear()
+
+    def _rows(self, block: Block, part: slice) -> Iterator[str]:
+        rows = range(block.first, block.first + block.height)[part]
+        numbers = [str(row + 1) for row in rows]
+        columns = [self._cells(cells, place, part, numbers) for place, cells in block.columns.items()]
+        for row, number, cells in zip(rows, numbers, zip(*columns, strict=True), strict=True):
+            yield f'<row r="{number}"{_height(self._tab.heights.get(row))}>{"".join(cells)}</row>'
+
+    def _cells(self, cells: Cells, place: int, part: slice, numbers: Sequence[str]) -> list[str]:
+        """The cells of a column in the rows of these numbers."""
+        values, formulas = list(cells.values[part]), cells.formulas[part]
+        at, look = f'<c r="{letter(place)}', f'" s="{self._formats.of(cells.look)._get_xf_index()}"'
+        counts = Counter(values)
+        if not formulas:
+            plain = {value: f"{look}{self._plain(value, times)}" for value, times in counts.items()}
+            return [f"{at}{number}{plain[value]}" for number, value in zip(numbers, values, strict=True)]
+        around = {value: self._around(value) for value in counts}
+        parts = {formula: self._escape_data(formula).split(ROW) for formula in dict.fromkeys(formulas)}
+        return [
+            f"{at}{number}{look}{number.join(parts[formula]).join(around[value])}"
+            if formula
+            else f"{at}{number}{look}{self._plain(value)}"
+            for number, formula, value in zip(numbers, formulas, values, strict=True)
+        ]
+
+    def _plain(self, value: Shown | None, times: int = 1) -> str:
+        """What ends the cell of a value that stands in so many."""
+        if value is None:
+            return "/>"
+        if isinstance(value, str):
+            self.str_table.count += times - 1
+            return f' t="s"><v>{self.str_table._get_shared_string_index(_fitting(value))}</v></c>'
+        return f"><v>{_number(value):.16G}</v></c>"
+
+    def _around(self, value: Shown | None) -> tuple[str, str]:
+        """What stands before a formula and behind it that has this value: numbers in full, unlike plain ones."""
+        if value is None or value == "":
+            return "><f>", "</f><v></v></c>"
+        if isinstance(value, str):
+            return ' t="str"><f>', f"</f><v>{self._escape_data(_fitting(value))}</v></c>"
+        return "><f>", f"</f><v>{_number(value)}</v></c>"
+
+    def _get_range_data(self, first_row: int, first_place: int, last_row: int, last_place: int) -> list[str | None]:
+        """What a chart keeps of the cells that it shows."""
+        cells = (
+            self._tab.cell(row, place)
+            for row in range(first_row, last_row + 1)
+            for place in range(first_place, last_place + 1)
+        )
+        return [cell and _told(cell) for cell in cells]
 
 
-def _draw_tab(workbook: Any, tab: Tab, formats: _Formats, paper: Paper) -> None:
+def _draw_tab(workbook: Any, tab: Tab, formats: Formats, paper: Paper) -> None:
     sheet = workbook.add_worksheet(tab.name, _Sheet)
+    sheet.fill(tab, formats)
     for row, height in tab.heights.items():
         sheet.set_row(row, height)
     for column, width in enumerate(tab.widths):
         sheet.set_column(column, column, width)
-    for row, cells in enumerate(tab.rows):
-        for column, cell in enumerate(cells):
-            if cell is not None:
-                _draw_cell(sheet, row, column, cell, formats)
     for (row, column), note in tab.notes.items():
         accepted(sheet.write_comment(row, column, note, {**NOTE_BOX, "author": ""}))
     if tab.freeze != (0, 0):
@@ -197,30 +169,38 @@ def _draw_tab(workbook: Any, tab: Tab, formats: _Formats, paper: Paper) -> None:
     _set_up_print(sheet, tab, paper)
 
 
-def _draw_cell(sheet: Any, row: int, column: int, cell: Cell, formats: _Formats) -> None:
-    look = formats.of(cell.look)
-    if isinstance(cell, Live):
-        accepted(sheet.write_formula(row, column, cell.formula, look, _stored(cell.value)))
-        return
-    value = _stored(cell.value)
-    if value is None:
-        accepted(sheet.write_blank(row, column, None, look))
-    elif isinstance(value, str):
-        accepted(sheet.write_string(row, column, value[:LONGEST_TEXT], look))
-    else:
-        accepted(sheet.write_number(row, column, value, look))
-
-
-def _stored(value: Shown | None) -> str | int | float | None:
-    """A value as a spreadsheet keeps it: dates are days since day 0, money is a binary number."""
+def _number(value: float | Decimal | date) -> int | float:
+    """A number as a spreadsheet keeps it: dates are days since day 0, money is a binary number."""
     if isinstance(value, date):
         return (value - DAY_NOUGHT).days
-    if isinstance(value, Decimal):
-        return float(value)
-    return value
+    number = float(value) if isinstance(value, Decimal) else value
+    if not isfinite(number):
+        raise ValueError(f"no cell can hold the number {number}")
+    return number
 
 
-def _paint(sheet: Any, paint: Paint, formats: _Formats) -> None:
+def _fitting(text: str) -> str:
+    """As much of a text as a cell holds, which counts characters beyond 16 bits as two."""
+    if len(text) <= LONGEST_TEXT // 2:
+        return text
+    return text.encode("utf-16-le")[: 2 * LONGEST_TEXT].decode("utf-16-le", "ignore")
+
+
+def _told(cell: Cell) -> str:
+    """What a chart keeps of a cell."""
+    if cell.value is None or isinstance(cell.value, str):
+        return cell.value or ""
+    return str(_number(cell.value)) if isinstance(cell, Live) else f"{_number(cell.value):.16g}"
+
+
+@cache
+def _height(points: float | None) -> str:
+    """What a row's tag says of its height, in the steps of a screen; nothing of the usual one."""
+    pixels = USUAL_HEIGHT if points is None else int(points * 4 / 3 + 0.5)
+    return "" if pixels == USUAL_HEIGHT else f' ht="{pixels * 0.75:.16g}" customHeight="1"'
+
+
+def _paint(sheet: Any, paint: Paint, formats: Formats) -> None:
     rule = {"type": "formula", "criteria": f"={paint.formula}", "format": formats.painted(paint.mark)}
     accepted(sheet.conditional_format(*paint.area, rule))
 
@@ -229,7 +209,7 @@ def _chart(workbook: Any, chart: Chart) -> Any:
     columns = workbook.add_chart({"type": "column"} | ({"subtype": "stacked"} if chart.stacked else {}))
     for series in chart.columns:
         columns.add_series(
-            {**_series(series), "fill": {"color": _stage_fill(series.mark)}, "border": {"color": INK}, "gap": 30}
+            {**_series(series), "fill": {"color": stage_fill(series.mark)}, "border": {"color": INK}, "gap": 30}
         )
     dashes = workbook.add_chart({"type": "line"})
     for series in chart.dashes:
@@ -248,10 +228,6 @@ def _chart(workbook: Any, chart: Chart) -> Any:
 
 def _series(series: Series) -> dict[str, Any]:
     return {"name": f"={series.name}", "categories": f"={series.categories}", "values": f"={series.values}"}
-
-
-def _stage_fill(mark: str) -> str:
-    return STAGE_FILLS[int(mark.removeprefix("stage ")) % len(STAGE_FILLS)]
 
 
 def _set_up_print(sheet: Any, tab: Tab, paper: Paper) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date, timedelta
 from math import ceil
@@ -11,7 +12,7 @@ import polars as pl
 
 from pipeline.calendar import closed_ordinals
 from pipeline.job import Job
-from pipeline.writing.book.cells import Area, Cell, Look, Paint, Plain, Print, Tab
+from pipeline.writing.book.cells import Area, Cell, Cells, Look, Paint, Plain, Print, Tab
 from pipeline.writing.book.grid import NOTE, Grid, letter
 from pipeline.writing.book.hours import days_between
 from pipeline.writing.book.stages import letters, mark, stages_in_order
@@ -97,44 +98,47 @@ def _month(day: date, *, tops: bool) -> str | None:
 
 def _work(
     schedule: pl.DataFrame, kiln_loads: pl.DataFrame, stages: list[str], short: Mapping[str, str]
-) -> dict[tuple[str, date], Work]:
-    """What is done with each batch on each date, its days in the kiln included."""
+) -> dict[str, dict[date, Work]]:
+    """What is done with each batch, date after date, its days in the kiln included."""
     place = {stage: at for at, stage in enumerate(stages)}
-    done: dict[tuple[str, date], dict[tuple[int, str], None]] = {}
+    done: defaultdict[str, defaultdict[date, set[tuple[int, str]]]] = defaultdict(lambda: defaultdict(set))
     stage_of_load: dict[tuple[str, str], str] = {}
     for day, stage, task, batch, load in schedule.select("date", "stage", "task", "batch", "load").iter_rows():
         tail = {"load": f"\n{IN}", "unload": f"\n{OUT}"}.get(task, "")
-        done.setdefault((batch, day), {})[place[stage], short[stage] + tail] = None
+        done[batch][day].add((place[stage], short[stage] + tail))
         stage_of_load[load, batch] = stage
     for load, batch, load_on, unload_on in kiln_loads.select("load", "batch", "load_on", "unload_on").iter_rows():
         stage = stage_of_load.get((load, batch))
         if stage is not None:
             for days in range(1, (unload_on - load_on).days):
-                done.setdefault((batch, load_on + timedelta(days=days)), {})[place[stage], short[stage]] = None
+                done[batch][load_on + timedelta(days=days)].add((place[stage], short[stage]))
     return {
-        key: Work(tuple(line for _, text in sorted(parts) for line in text.split("\n")), max(parts)[0])
-        for key, parts in done.items()
+        batch: {
+            day: Work(tuple(line for _, text in sorted(parts) for line in text.split("\n")), max(parts)[0])
+            for day, parts in sorted(of_days.items())
+        }
+        for batch, of_days in done.items()
     }
 
 
-def _batches(grid: Grid, days: list[date], work: Mapping[tuple[str, date], Work], schedule: pl.DataFrame) -> None:
+def _batches(grid: Grid, days: list[date], work: Mapping[str, Mapping[date, Work]], schedule: pl.DataFrame) -> None:
     """A row for each batch, in the order in which they are begun."""
+    places = {day: place for place, day in enumerate(days, len(LABELS))}
     counted = schedule.filter(pl.col("task") != "unload")
     sizes = counted.group_by("batch", "stage", maintain_order=True).agg(pl.col("pieces").sum())
     most = dict(sizes.group_by("batch").agg(pl.col("pieces").max()).iter_rows())
     batches = schedule.unique("batch", keep="first", maintain_order=True)
     for order, form, glaze, batch in batches.select("order", "form", "glaze", "batch").iter_rows():
-        labels = (order, form, glaze, batch, most.get(batch, 0))
-        cells: list[Cell | None] = [Plain(label, Look("text", "batch")) for label in labels[:4]]
-        cells.append(Plain(labels[4], Look("plain", "batch")))
-        for at, label in enumerate(labels[:4]):
-            grid.widen(at, min(len(label or "") + 2.5, 18.0))
-        tallest = 1
-        for day in days:
-            done = work.get((batch, day))
-            cells.append(done and Plain("\n".join(done.lines), Look("wrap", "work", mark(done.stage))))
-            tallest = max(tallest, len(done.lines)) if done else tallest
-        grid.heights[grid.add(*cells)] = LINE_HEIGHT * tallest + 1
+        labels = (order, form, glaze, batch)
+        columns = {place: Cells((label,), Look("text", "batch")) for place, label in enumerate(labels)}
+        columns[len(labels)] = Cells((most.get(batch, 0),), Look("plain", "batch"))
+        for place, label in enumerate(labels):
+            grid.widen(place, min(len(label or "") + 2.5, 18.0))
+        for day, done in work[batch].items():
+            if day in places:
+                columns[places[day]] = Cells(("\n".join(done.lines),), Look("wrap", "work", mark(done.stage)))
+        tallest = max(len(done.lines) for done in work[batch].values())
+        grid.heights[grid.stack(1, columns)] = LINE_HEIGHT * tallest + 1
 
 
 def _free_days(area: Area, dates_row: int) -> list[Paint]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from bisect import bisect
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Literal, NamedTuple
+
+import polars as pl
 
 Shown = str | int | float | Decimal | date
 """What a cell shows."""
@@ -72,6 +75,42 @@ def live(formula: str, value: Shown | None, look: Look) -> Live:
     return Live(f"={formula}", "" if value is None else value, look)
 
 
+ROW = "{row}"
+"""What stands for the number of a cell's own row in the formulas of a column."""
+
+
+class Cells(NamedTuple):
+    """Cells of one look, one below another: their values and, if any has one, a formula for each, without ``=``; an
+    empty one for a plain value.
+
+    A large plan has millions of cells: they are written from here, and never all there as cells of their own.
+    """
+
+    values: Sequence[Shown | None] | pl.Series
+    look: Look
+    formulas: Sequence[str] = ()
+
+    def cell(self, at: int, row: int) -> Cell:
+        """One of the cells, which stands in the row of this number, as a spreadsheet counts."""
+        formula = self.formulas[at] if self.formulas else ""
+        if formula:
+            return live(formula.replace(ROW, str(row)), self.values[at], self.look)
+        return Plain(self.values[at], self.look)
+
+
+def cells_of(cell: Cell) -> Cells:
+    """A single cell as a column."""
+    return Cells((cell.value,), cell.look, (cell.formula.removeprefix("="),) if isinstance(cell, Live) else ())
+
+
+class Block(NamedTuple):
+    """Rows of a tab, from ``first`` on: the columns that have cells in them, by their place and in its order."""
+
+    first: int
+    height: int
+    columns: Mapping[int, Cells]
+
+
 class Area(NamedTuple):
     """A block of cells, both ends included."""
 
@@ -132,13 +171,13 @@ class Print:
 
 @dataclass(frozen=True)
 class Tab:
-    """A tab: rows of cells (None where there is none), widths in characters, and what goes with them.
+    """A tab: blocks of cells, one below another, widths in characters, and what goes with them.
 
     ``heights`` are in points, ``notes`` appear when the mouse rests on a cell, ``typed`` says that people typed it.
     """
 
     name: str
-    rows: tuple[tuple[Cell | None, ...], ...]
+    blocks: tuple[Block, ...]
     widths: tuple[float, ...]
     heights: Mapping[int, float]
     notes: Mapping[tuple[int, int], str]
@@ -148,6 +187,23 @@ class Tab:
     charts: tuple[Chart, ...]
     print: Print
     typed: bool = False
+
+    def cell(self, row: int, place: int) -> Cell | None:
+        """The cell of a row and a column, if there is one."""
+        block = self.blocks[bisect(self.blocks, row, key=lambda block: block.first) - 1]
+        at = row - block.first
+        column = block.columns.get(place)
+        return column.cell(at, row + 1) if column is not None and at < block.height else None
+
+    @property
+    def rows(self) -> list[list[Cell | None]]:
+        """All rows, to be looked at: each as long as the place of its last cell, None where there is no cell."""
+        rows: list[list[Cell | None]] = []
+        for block in self.blocks:
+            rows += [[] for _ in range(len(rows), block.first)]
+            places = range(max(block.columns) + 1)
+            rows += [[self.cell(block.first + at, place) for place in places] for at in range(block.height)]
+        return rows
 
 
 @dataclass(frozen=True)

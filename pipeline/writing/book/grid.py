@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
-from pipeline.writing.book.cells import Area, Cell, Chart, Look, Paint, Plain, Print, Tab
+from pipeline.writing.book.cells import Area, Block, Cell, Cells, Chart, Look, Paint, Plain, Print, Tab, cells_of
 
 TITLE = Look("text", "title")
 NOTE = Look("text", "note")
@@ -61,23 +61,26 @@ class Place:
 
 @dataclass
 class Grid:
-    """A tab in the making."""
+    """A tab in the making. ``next_row`` is the first below all that is there, counting from 0."""
 
     name: str
-    rows: list[list[Cell | None]] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
+    next_row: int = 0
     widths: list[float] = field(default_factory=list)
     heights: dict[int, float] = field(default_factory=dict)
     notes: dict[tuple[int, int], str] = field(default_factory=dict)
 
-    @property
-    def next_row(self) -> int:
-        """The first row below all that is there, counting from 0."""
-        return len(self.rows)
-
     def add(self, *cells: Cell | None) -> int:
         """Put a row below all that is there, and tell which it is."""
-        self.rows.append(list(cells))
-        return len(self.rows) - 1
+        return self.stack(1, {place: cells_of(cell) for place, cell in enumerate(cells) if cell is not None})
+
+    def stack(self, height: int, columns: Mapping[int, Cells]) -> int:
+        """Put so many rows below all that is there, their columns in the order of their places; tell the first."""
+        first = self.next_row
+        if height and columns:
+            self.blocks.append(Block(first, height, columns))
+        self.next_row += height
+        return first
 
     def head(self, title: str, *notes: str) -> None:
         """The tab's title, lines that say what one row is and how it is reckoned, and a blank row."""
@@ -117,7 +120,7 @@ class Grid:
         heading = freeze[0] - 1
         return Tab(
             name=self.name,
-            rows=tuple(map(tuple, self.rows)),
+            blocks=tuple(self.blocks),
             widths=tuple(self.widths),
             heights=self.heights,
             notes=self.notes,

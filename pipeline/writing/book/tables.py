@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 import polars as pl
 
-from pipeline.writing.book.cells import Area, Cell, Kind, Live, Look, Paint, Plain, Print, Shown, Tab, live
+from pipeline.writing.book.cells import ROW, Area, Cell, Cells, Kind, Look, Paint, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import Grid, Place, letter, shown_width
 from pipeline.writing.csvs import decimals
 from pipeline.writing.shown import shown, shown_columns
@@ -44,6 +44,9 @@ NOTHING = "nothing to show"
 
 BY_ROW = "by row"
 """In place of a formula: each row has its own, in the frame's column ``formula_of`` names; none is a plain value."""
+
+ABOVE = "{above}"
+"""What stands for the number of the row above in a formula."""
 
 TYPE_HERE = "type here"
 """What the heading of a column of inputs says, for people who see no frames, too."""
@@ -158,24 +161,21 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     letters = {column.name: letter(at) for at, column in enumerate(head)}
     heading_row = _headings(grid, head)
     first = grid.next_row
-    values = [frame[column.name].to_list() for column in head]
-    looks = [_look(column, cells) for column, cells in zip(head, values, strict=True)]
-    drawn = [
-        _column(column, look, cells, _formulas(column, frame, letters), first + 1)
-        for column, look, cells in zip(head, looks, values, strict=True)
-    ]
-    wrapped = [at for at, look in enumerate(looks) if look.kind == "wrap"]
-    for row in zip(*drawn, strict=True):
-        if wrapped:
-            grid.heights[grid.next_row] = LINE_HEIGHT * min(_lines(row, head, wrapped), MOST_LINES) + 2
-        grid.rows.append(list(row))
+    looks = [_look(column, frame[column.name]) for column in head]
+    columns = {
+        at: Cells(frame[column.name], look, _formulas(column, frame, letters, first))
+        for at, (column, look) in enumerate(zip(head, looks, strict=True))
+    }
+    wrapped = [(frame[column.name], column) for column, look in zip(head, looks, strict=True) if look.kind == "wrap"]
+    grid.heights |= _heights(first, wrapped)
+    grid.stack(frame.height, columns)
     if not frame.height:
         grid.add(Plain(NOTHING, Look("text", "note")))
     last = grid.next_row - 1
     place = Place(grid.name, letters, first + 1, last + 1)
-    sums = _totals(grid, head, place, values) if frame.height else {}
-    below = {at: sums[column.name] for at, column in enumerate(head) if column.name in sums}
-    _widths(grid, head, looks, values, below, settings)
+    sums = _totals(grid, head, place, frame) if frame.height else {}
+    for at, (column, look) in enumerate(zip(head, looks, strict=True)):
+        grid.widen(at, _width(column, look, frame[column.name], sums.get(column.name), settings))
     lines = (len(textwrap.wrap(column.heading, int(grid.widths[at] - 1))) for at, column in enumerate(head))
     grid.heights[heading_row] = LINE_HEIGHT * max(2, *lines) + 2
     area = Area(heading_row, 0, last, len(head) - 1)
@@ -246,46 +246,43 @@ def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}." if words else ""
 
 
-def _longest(cells: Sequence[object]) -> int:
-    return max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
-
-
-def _look(column: Head, cells: Sequence[object]) -> Look:
+def _look(column: Head, cells: pl.Series) -> Look:
     if column.kind == "text" and _longest(cells) > column.widest * FILLED:
         return Look("wrap")
     return Look(column.kind, "input" if column.typed else "body")
 
 
-def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str]) -> Sequence[str] | None:
-    """The formula of each row with ``{row}`` and ``{above}`` for its number and the one before; None without any."""
+def _longest(texts: pl.Series) -> int:
+    return max((len(text) for text in texts.to_list() if text), default=0)
+
+
+def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], first: int) -> Sequence[str]:
+    """The formula of each row from ``first`` on, its own number left open; none if the column has no formulas."""
     if not column.formula:
-        return None
-    cells = {name: f"{at}{{row}}" for name, at in letters.items()}
-    cells |= {f"{name}_above": f"{at}{{above}}" for name, at in letters.items()}
+        return ()
+    cells = {name: f"{at}{ROW}" for name, at in letters.items()}
+    cells |= {f"{name}_above": f"{at}{ABOVE}" for name, at in letters.items()}
     if column.formula != BY_ROW:
-        return [column.formula.format_map(cells)] * frame.height
-    own = frame[formula_of(column.name)].fill_null("")
-    made = {formula: formula.format_map(cells) for formula in own.unique()}
+        own = [column.formula] * frame.height
+    else:
+        own = frame[formula_of(column.name)].fill_null("").to_list()
+    made = {formula: formula.format_map(cells) for formula in dict.fromkeys(own)}
+    if any(ABOVE in formula for formula in made.values()):
+        return [made[formula].replace(ABOVE, str(above)) for above, formula in enumerate(own, first)]
     return [made[formula] for formula in own]
 
 
-def _column(
-    column: Head, look: Look, cells: Sequence[Any], formulas: Sequence[str] | None, first: int
-) -> list[Plain | Live]:
-    """The cells of a column from a row on, numbered as a spreadsheet does."""
-    if formulas is None:
-        return [Plain(value, look) for value in cells]
-    return [
-        live(formula.replace("{row}", str(row)).replace("{above}", str(row - 1)), value, look)
-        if formula
-        else Plain(value, look)
-        for row, (formula, value) in enumerate(zip(formulas, cells, strict=True), first)
-    ]
+def _heights(first: int, wrapped: Sequence[tuple[pl.Series, Head]]) -> dict[int, float]:
+    """Points of rows with cells that run over several lines. Not every spreadsheet finds that out itself."""
+    lines = [_lines(cells.to_list(), int(column.widest * FILLED)) for cells, column in wrapped]
+    tallest = (min(max(row), MOST_LINES) for row in zip(*lines, strict=True))
+    return {at: LINE_HEIGHT * tall + 2 for at, tall in enumerate(tallest, first)}
 
 
-def _lines(row: Sequence[Plain | Live], head: Sequence[Head], wrapped: Sequence[int]) -> int:
-    """Lines of the tallest of the cells that run over several. Not every spreadsheet finds that out itself."""
-    return max(max(1, len(textwrap.wrap(str(row[at].value or ""), int(head[at].widest * FILLED)))) for at in wrapped)
+def _lines(cells: Sequence[str | None], letters: int) -> list[int]:
+    """Lines that each text takes of so many letters."""
+    known = {text: max(1, len(textwrap.wrap(text or "", letters))) for text in set(cells)}
+    return [known[text] for text in cells]
 
 
 def _headings(grid: Grid, head: Sequence[Head]) -> int:
@@ -297,28 +294,22 @@ def _headings(grid: Grid, head: Sequence[Head]) -> int:
     return row
 
 
-def _widths(
-    grid: Grid,
-    head: Sequence[Head],
-    looks: Sequence[Look],
-    values: Sequence[Sequence[Any]],
-    totals: Mapping[int, Shown],
-    settings: Settings,
-) -> None:
-    for at, (look, cells) in enumerate(zip(looks, values, strict=True)):
-        if look.kind == "wrap":
-            grid.widen(at, head[at].widest)
-        else:
-            known = {cell for cell in cells if cell is not None} | ({totals[at]} if at in totals else set())
-            grid.widen(at, max((shown_width(cell, look, settings.minor_digits) for cell in known), default=0))
+def _width(column: Head, look: Look, cells: pl.Series, total: Shown | None, settings: Settings) -> float:
+    """Characters that the widest of the cells takes."""
+    if look.kind == "wrap":
+        return column.widest
+    # The longest number is the least or the greatest.
+    known = set(cells.to_list()) if cells.dtype == pl.String else {cells.min(), cells.max()}
+    return max(shown_width(cell, look, settings.minor_digits) for cell in (*known, total))
 
 
-def _totals(grid: Grid, head: Sequence[Head], place: Place, values: Sequence[Sequence[Any]]) -> dict[str, Shown]:
+def _totals(grid: Grid, head: Sequence[Head], place: Place, frame: pl.DataFrame) -> dict[str, Shown]:
     found: dict[str, Shown] = {}
     row: list[Cell | None] = []
-    for column, cells in zip(head, values, strict=True):
+    for column in head:
         at = place.letters[column.name]
         if column.total:
+            cells = frame[column.name].to_list()
             found[column.name] = add_up(cells) if column.total == "SUM" else max(cells)
             formula = f"{column.total}({at}{place.first}:{at}{place.last})"
             row.append(live(formula, found[column.name], Look(column.kind, "total")))
@@ -326,7 +317,7 @@ def _totals(grid: Grid, head: Sequence[Head], place: Place, values: Sequence[Seq
             row.append(Plain(None, Look("text", "total")))
     if found:
         row[0] = Plain("total" if any(column.total == "SUM" for column in head) else "most", Look("text", "total"))
-        grid.rows.append(row)
+        grid.add(*row)
     return found
 
 
