@@ -136,7 +136,10 @@ def _waits(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) 
 
 
 def _nights_on_bats(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) -> list[tuple[date, int]]:
-    """The nights on which pieces of a batch stand on bats, and how many."""
+    """The nights on which pieces of a batch stand on bats, and how many.
+
+    Pieces that are lost there leave their bats with the first that come off, as the schedule has it.
+    """
     found: list[tuple[date, int]] = []
     on: list[int] | None = None
     for stage, bat, firing in way:
@@ -146,6 +149,7 @@ def _nights_on_bats(way: Way, done: dict[tuple[str, str], list[int]], dates: lis
         if bat == "off" and entered is not None and entered[-1]:
             # Pieces in progress have no `on` stage in the plan: they stand on their bats from its first day.
             put = [entered[-1]] * len(dates) if on is None else on
-            taken = [piece * put[-1] // entered[-1] for piece in entered]
+            lost = put[-1] - entered[-1]
+            taken = [pieces + lost if pieces else 0 for pieces in entered]
             found.extend((night, up - off) for night, up, off in zip(dates, put, taken, strict=True) if up > off)
     return found

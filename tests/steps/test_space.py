@@ -160,9 +160,9 @@ def test_lost_pieces_are_not_waited_for() -> None:
     assert nights(plan, "waiting", "turn") == [(march(1), 8)]
 
 
-def test_lost_pieces_leave_their_bats_with_the_rest() -> None:
+def test_lost_pieces_leave_their_bats_with_the_first_that_come_off() -> None:
     """Ten thrown and a fifth lost: four of the eight are turned on the 2nd and four on the 3rd, four a day at most.
-    Half of those that come off take half of the bats: five on the night of the 2nd, none on the 3rd.
+    The two that are lost leave their bats on the 2nd: 10 - 4 - 2 = 4 on that night, none on the 3rd.
     """
     plan = planned(
         thrown(
@@ -176,7 +176,7 @@ def test_lost_pieces_leave_their_bats_with_the_rest() -> None:
     )
     assert plan.days("throw") == [(march(1), 10)]
     assert plan.days("turn") == [(march(2), 4), (march(3), 4)]
-    assert nights(plan, "bat", "small") == [(march(1), 10), (march(2), 5), (march(3), 0)]
+    assert nights(plan, "bat", "small") == [(march(1), 10), (march(2), 4), (march(3), 0)]
 
 
 def test_after_a_firing_they_wait_from_unloading() -> None:
