@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from datetime import date, timedelta
+from functools import cache
 from math import ceil
-from typing import NamedTuple
 
 import polars as pl
 
@@ -29,12 +29,8 @@ IN, OUT = "in", "out"
 CLOSED = "x"
 DATE_HEAD = Look("text", "date_head")
 
-
-class Work(NamedTuple):
-    """What stands in a batch's cell of a date, and the place of its last stage in the order of the stages."""
-
-    lines: tuple[str, ...]
-    stage: int
+Work = tuple[int, str]
+"""Something done with a batch on a date: the place of its stage in the order of the stages, and its letters."""
 
 
 def calendar_tab(job: Job, schedule: pl.DataFrame, kiln_loads: pl.DataFrame) -> Tab:
@@ -98,35 +94,31 @@ def _month(day: date, *, tops: bool) -> str | None:
 
 def _work(
     schedule: pl.DataFrame, kiln_loads: pl.DataFrame, stages: list[str], short: Mapping[str, str]
-) -> dict[str, dict[date, Work]]:
-    """What is done with each batch, date after date, its days in the kiln included."""
+) -> dict[str, dict[date, set[Work]]]:
+    """What is done with each batch on each date, its days in the kiln included."""
     place = {stage: at for at, stage in enumerate(stages)}
-    done: defaultdict[str, defaultdict[date, set[tuple[int, str]]]] = defaultdict(lambda: defaultdict(set))
+    tails = {"load": f"\n{IN}", "unload": f"\n{OUT}"}
+    done: defaultdict[str, dict[date, set[Work]]] = defaultdict(dict)
     stage_of_load: dict[tuple[str, str], str] = {}
     for day, stage, task, batch, load in schedule.select("date", "stage", "task", "batch", "load").iter_rows():
-        tail = {"load": f"\n{IN}", "unload": f"\n{OUT}"}.get(task, "")
-        done[batch][day].add((place[stage], short[stage] + tail))
+        done[batch].setdefault(day, set()).add((place[stage], short[stage] + tails.get(task, "")))
         stage_of_load[load, batch] = stage
     for load, batch, load_on, unload_on in kiln_loads.select("load", "batch", "load_on", "unload_on").iter_rows():
         stage = stage_of_load.get((load, batch))
         if stage is not None:
             for days in range(1, (unload_on - load_on).days):
-                done[batch][load_on + timedelta(days=days)].add((place[stage], short[stage]))
-    return {
-        batch: {
-            day: Work(tuple(line for _, text in sorted(parts) for line in text.split("\n")), max(parts)[0])
-            for day, parts in sorted(of_days.items())
-        }
-        for batch, of_days in done.items()
-    }
+                done[batch].setdefault(load_on + timedelta(days=days), set()).add((place[stage], short[stage]))
+    return done
 
 
-def _batches(grid: Grid, days: list[date], work: Mapping[str, Mapping[date, Work]], schedule: pl.DataFrame) -> None:
-    """A row for each batch, in the order in which they are begun."""
-    places = {day: place for place, day in enumerate(days, len(LABELS))}
+def _batches(
+    grid: Grid, days: list[date], work: Mapping[str, Mapping[date, set[Work]]], schedule: pl.DataFrame
+) -> None:
+    """A row for each batch, in the order in which they are begun; only days on which something is done have cells."""
     counted = schedule.filter(pl.col("task") != "unload")
     sizes = counted.group_by("batch", "stage", maintain_order=True).agg(pl.col("pieces").sum())
     most = dict(sizes.group_by("batch").agg(pl.col("pieces").max()).iter_rows())
+    places = {day: place for place, day in enumerate(days, len(LABELS))}
     batches = schedule.unique("batch", keep="first", maintain_order=True)
     for order, form, glaze, batch in batches.select("order", "form", "glaze", "batch").iter_rows():
         labels = (order, form, glaze, batch)
@@ -134,11 +126,19 @@ def _batches(grid: Grid, days: list[date], work: Mapping[str, Mapping[date, Work
         columns[len(labels)] = Cells((most.get(batch, 0),), Look("plain", "batch"))
         for place, label in enumerate(labels):
             grid.widen(place, min(len(label or "") + 2.5, 18.0))
-        for day, done in work[batch].items():
+        tallest = 1
+        for day, parts in sorted(work[batch].items()):
             if day in places:
-                columns[places[day]] = Cells(("\n".join(done.lines),), Look("wrap", "work", mark(done.stage)))
-        tallest = max(len(done.lines) for done in work[batch].values())
+                columns[places[day]], lines = _cells(frozenset(parts))
+                tallest = max(tallest, lines)
         grid.heights[grid.stack(1, columns)] = LINE_HEIGHT * tallest + 1
+
+
+@cache
+def _cells(parts: frozenset[Work]) -> tuple[Cells, int]:
+    """The cell of what is done on a date, in the fill of its last stage, and its lines."""
+    text = "\n".join(short for _, short in sorted(parts))
+    return Cells((text,), Look("wrap", "work", mark(max(parts)[0]))), text.count("\n") + 1
 
 
 def _free_days(area: Area, dates_row: int) -> list[Paint]:

@@ -70,10 +70,11 @@ def labour_tab(
         totals=("minutes", "paid_labour", "own_labour"),
     )
     whose = pl.when("own_time").then(pl.lit("yes")).otherwise(pl.lit("no")).alias("own_time")
-    rates = [prices.price("rate", *row) for row in labour.select("worker", "own_time", "hourly_rate").iter_rows()]
+    rates = labour.select("worker", "own_time", "hourly_rate").rows()
+    at_price = {rate: f'IF({cell}="","",{cell})' for rate in set(rates) for cell in [prices.price("rate", *rate)]}
     frame = with_line(exact(Labour, labour, settings).with_columns(whose), orders).with_columns(
         stage_numbers,
-        pl.Series(formula_of("hourly_rate"), [f'IF({cell}="","",{cell})' for cell in rates], dtype=pl.String),
+        pl.Series(formula_of("hourly_rate"), [at_price[rate] for rate in rates], dtype=pl.String),
     )
     return table_tab(grid, [LINE, *head, STAGE_NUMBER], frame, settings, frozen=2)
 
@@ -148,11 +149,16 @@ def _shared_over_loads(
         unrounded_share(totals[number][0], room, totals[number][1], digits)
         for number, room in frame.select("load_number", "room_pct").iter_rows()
     ]
-    rows = [at[number] for number in frame["load_number"]]
+    formulas = {
+        formula_of(unrounded): {number: shares.unrounded(row, "{room_pct}") for number, row in at.items()},
+        formula_of(name): {number: shares.rounded(row, f"{{{unrounded}}}") for number, row in at.items()},
+    }
     return frame.with_columns(
         pl.Series(unrounded, values, dtype=pl.Float64),
-        pl.Series(formula_of(unrounded), [shares.unrounded(row, "{room_pct}") for row in rows], dtype=pl.String),
-        pl.Series(formula_of(name), [shares.rounded(row, f"{{{unrounded}}}") for row in rows], dtype=pl.String),
+        *(
+            pl.Series(column, [own[number] for number in frame["load_number"]], dtype=pl.String)
+            for column, own in formulas.items()
+        ),
     )
 
 

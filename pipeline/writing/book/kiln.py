@@ -8,7 +8,7 @@ import polars as pl
 
 from pipeline.writing.book.cells import Look, Plain, Print, Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.tables import NOTHING, Head, Table, add_table, exact, heads, table_tab
+from pipeline.writing.book.tables import NOTHING, Head, Table, add_table, changed, exact, heads, table_tab
 from schemas.settings import Settings
 from schemas.sheets_out.kiln_loads import KilnLoads
 
@@ -38,8 +38,11 @@ def load_sheets_tab(kiln_loads: pl.DataFrame, contents: Table, settings: Setting
     if frame.is_empty():
         grid.head("Load sheets", "One row is a batch in a load.", NOTHING)
         return grid.tab()
+    head = heads(KilnLoads, settings, totals=("pieces", "share_pct"), without=LOAD)
+    head.append(Head("good", "came out well", "text", "To be filled in by hand when the kiln is unloaded."))
+    frame = frame.with_columns(good=pl.lit(None, dtype=pl.String))
     tops = [
-        _load_sheet(grid, rows, page, pages, contents, settings)
+        _load_sheet(grid, head, rows, page, pages, contents, settings)
         for load in frame.partition_by("load", maintain_order=True)
         for pages in [ceil(load.height / BATCHES_ON_A_PAGE)]
         for page, rows in enumerate(load.iter_slices(BATCHES_ON_A_PAGE), 1)
@@ -47,10 +50,12 @@ def load_sheets_tab(kiln_loads: pl.DataFrame, contents: Table, settings: Setting
     return grid.tab(printed=Print(new_pages=tuple(tops[1:])))
 
 
-def _load_sheet(grid: Grid, rows: pl.DataFrame, page: int, pages: int, contents: Table, settings: Settings) -> int:
+def _load_sheet(
+    grid: Grid, head: list[Head], rows: pl.DataFrame, page: int, pages: int, contents: Table, settings: Settings
+) -> int:
     """A page of a load below all that stands on the grid; gives its first row."""
     top = grid.next_row
-    load, firing, kiln, load_on, unload_on = rows.select(LOAD).row(0)
+    load, firing, kiln, load_on, unload_on = (rows[name][0] for name in LOAD)
     strong, day = Look("text", "strong"), Look("day", "strong")
     of_pages = f", sheet {page} of {pages}" if pages > 1 else ""
     total = " The total is that of this sheet." if pages > 1 else ""
@@ -62,15 +67,9 @@ def _load_sheet(grid: Grid, rows: pl.DataFrame, page: int, pages: int, contents:
     grid.widen(0, LABEL_WIDTH)
     grid.widen(1, DAY_WIDTH)
     found = f"{contents.place.cells('load')},$B${at + 1},{contents.place.cells('batch')},{{batch}}"
-    head = heads(
-        KilnLoads,
-        settings,
-        formulas={name: _sum_of(contents, name, found) for name in ("pieces", "share_pct")},
-        totals=("pieces", "share_pct"),
-        without=LOAD,
-    )
-    head.append(Head("good", "came out well", "text", "To be filled in by hand when the kiln is unloaded."))
-    add_table(grid, head, rows.with_columns(good=pl.lit(None, dtype=pl.String)), settings)
+    for name in ("pieces", "share_pct"):
+        head = changed(head, name, formula=_sum_of(contents, name, found))
+    add_table(grid, head, rows, settings)
     return top
 
 

@@ -89,26 +89,27 @@ def materials_tab(
     places = FORMULA_PLACES[settings.units]
     spread_of = dict(frame.group_by("lot_number").agg(pl.col("quantity").sum().round(places)).iter_rows())
     alone = f"ROUND({{quantity}}*{{unit_cost}},{digits})"
-    unit_costs, costs, formulas = [], [], []
+    of_lot = {
+        number: (lots.unit_cost(number), shares.rounded(row, "{unrounded}"), shares.unrounded(row, "{quantity}"))
+        for number, row in at.items()
+    }
+    formulas: list[tuple[str, str, str]] = []
     unrounded: list[float | None] = []
     for form, material, quantity, number in frame.select("form", "material", "quantity", "lot_number").iter_rows():
         if number is None:
-            unit_costs.append(f"N({prices.price('other_cost', form)})" if material == EACH_PIECE else "")
-            costs.append(alone)
+            each = f"N({prices.price('other_cost', form)})" if material == EACH_PIECE else ""
+            formulas.append((each, alone, ""))
             unrounded.append(None)
-            formulas.append("")
         else:
-            row = at[number]
-            unit_costs.append(lots.unit_cost(number))
-            costs.append(shares.rounded(row, "{unrounded}"))
+            formulas.append(of_lot[number])
             unrounded.append(unrounded_share(total[number], quantity, spread_of[number], digits))
-            formulas.append(shares.unrounded(row, "{quantity}"))
     frame = frame.with_columns(
         stage_numbers,
         pl.Series("unrounded", unrounded, dtype=pl.Float64),
-        pl.Series(formula_of("unit_cost"), unit_costs, dtype=pl.String),
-        pl.Series(formula_of("cost"), costs, dtype=pl.String),
-        pl.Series(formula_of("unrounded"), formulas, dtype=pl.String),
+        *(
+            pl.Series(formula_of(name), [own[at] for own in formulas], dtype=pl.String)
+            for at, name in enumerate(("unit_cost", "cost", "unrounded"))
+        ),
         of_lots=pl.when(pl.col("lot_number").is_null()).then(pl.lit(0, pl.Decimal(38, 6))).otherwise("cost"),
     )
     tab, table = table_tab(

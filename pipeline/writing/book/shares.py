@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from itertools import islice
+from math import fsum
 
 import polars as pl
 
@@ -20,6 +21,9 @@ from schemas.settings import Settings
 
 FINER = 8
 """Decimal places of a coin to which a share is worked out before it is rounded."""
+
+PLACES = 10
+"""Decimal places to which weights are added up."""
 
 ROWS = 1_000_000
 """More than a spreadsheet has rows to share over: of equal remainders the upper one is the larger by its row."""
@@ -129,7 +133,11 @@ def unrounded_share(total: Decimal | None, weight: float, spread: float, digits:
     """The value of ``Shares.unrounded``."""
     if total is None:
         return None
-    return float(amount(Fraction(total) * Fraction(str(weight)) / Fraction(str(spread)), digits + FINER))
+    # Whole numbers over whole numbers: of fractions each would first be cut, which takes most of the time.
+    top, bottom = total.as_integer_ratio()
+    weighs, unit = Decimal(str(weight)).as_integer_ratio()
+    all_weigh, of_all = Decimal(str(spread)).as_integer_ratio()
+    return float(amount(Fraction(top * weighs * of_all, bottom * unit * all_weigh), digits + FINER))
 
 
 def _key(unrounded: str, digits: int) -> str:
@@ -140,16 +148,16 @@ def _key(unrounded: str, digits: int) -> str:
 
 def _shared(spread: Spread, digits: int) -> dict[int, tuple[float, list[int]]]:
     """By number what an amount is spread over, and the remainders of its shares, as ``_key`` has them."""
-    weights: dict[int, Fraction] = defaultdict(Fraction)
+    weights: dict[int, list[float]] = defaultdict(list)
     keys: dict[int, list[int]] = defaultdict(list)
     scale = 10 ** (digits + FINER)
     columns = (spread.number, spread.weight, spread.unrounded)
     for row, (number, weight, share) in enumerate(spread.frame.select(columns).iter_rows(), spread.table.place.first):
         if number is not None:
-            weights[number] += Fraction(str(weight))
+            weights[number].append(weight)
             rest = 0 if share is None else round(share * scale) % 10**FINER
             keys[number].append(rest * ROWS + ROWS - row)
-    return {number: (float(weight), keys[number]) for number, weight in weights.items()}
+    return {number: (round(fsum(own), PLACES), keys[number]) for number, own in weights.items()}
 
 
 def _row(each: Amount, row: int, spread: Spread, weight: float, keys: Sequence[int], digits: int) -> tuple[object, ...]:
@@ -169,7 +177,7 @@ def _row(each: Amount, row: int, spread: Spread, weight: float, keys: Sequence[i
         float(left_over),
         None if cut_off is None else float(cut_off),
         each.formula,
-        f"ROUND(SUMIFS({weights},{number},$C${row}),10)",
+        f"ROUND(SUMIFS({weights},{number},$C${row}),{PLACES})",
         f'IF($D${row}="",0,ROUND(($D${row}-{down})*1E{digits},0))',
         f'IF($F${row}=0,"",SUMPRODUCT(LARGE({own}*({_key(shares, digits)}),$F${row})))',
     )

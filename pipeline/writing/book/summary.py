@@ -9,11 +9,11 @@ from datetime import date
 import polars as pl
 
 from pipeline.job import Job
-from pipeline.writing.book.cells import Cell, Kind, Look, Plain, Print, Shown, Tab, live
+from pipeline.writing.book.cells import ROW, Cells, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
 from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
 from pipeline.writing.book.prices import TAX_RATE
-from pipeline.writing.book.tables import FILLED, LINE_HEIGHT, Table, with_line
+from pipeline.writing.book.tables import LINE_HEIGHT, Table, row_heights, with_line
 
 WIDEST = 34.0
 """Characters of a column in which texts run over several lines."""
@@ -166,17 +166,14 @@ def _late(grid: Grid, promises: pl.DataFrame, orders: pl.DataFrame, table: Table
         return
     grid.add(Plain("What is late", Look("text", "strong")))
     heading = grid.add(*(Plain(name.replace("_", " "), Look(kind, "heading")) for name, kind in LATE.items()))
-    for row in lines.iter_rows(named=True):
-        line = f"${letter(list(LATE).index('line'))}${grid.next_row + 1}"
-        cells: list[Cell] = []
-        for name, kind in LATE.items():
-            found = table.place.look_up(name, "line", line)
-            if name == "line":
-                cells.append(Plain(row[name], Look(kind)))
-            else:
-                # A blank cell that is looked up would read 0, were it not made text.
-                cells.append(live(f'{found}&""' if kind in ("text", "wrap") else found, row[name], Look(kind)))
-        tall = max(len(textwrap.wrap(row[name] or "", int(WIDEST * FILLED))) for name in ("held_up_by", "mended_by"))
-        grid.heights[grid.next_row] = LINE_HEIGHT * max(tall, 1) + 2
-        grid.add(*cells)
+    line = f"${letter(list(LATE).index('line'))}${ROW}"
+    columns = {}
+    for at, (name, kind) in enumerate(LATE.items()):
+        found = table.place.look_up(name, "line", line)
+        # A blank cell that is looked up would read 0, were it not made text.
+        formula = f'{found}&""' if kind in ("text", "wrap") else found
+        columns[at] = Cells(lines[name], Look(kind), () if name == "line" else [formula] * lines.height)
+    wrapped = {name: WIDEST for name, kind in LATE.items() if kind == "wrap"}
+    grid.heights |= row_heights(grid.next_row, lines, wrapped)
+    grid.stack(lines.height, columns)
     grid.heights[heading] = LINE_HEIGHT + 2

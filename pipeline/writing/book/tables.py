@@ -5,9 +5,8 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
 from math import ceil, fsum
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 import polars as pl
 
@@ -161,13 +160,14 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     letters = {column.name: letter(at) for at, column in enumerate(head)}
     heading_row = _headings(grid, head)
     first = grid.next_row
-    looks = [_look(column, frame[column.name]) for column in head]
+    shown = [_extremes(frame[column.name]) for column in head]
+    looks = [_look(column, cells) for column, cells in zip(head, shown, strict=True)]
     columns = {
         at: Cells(frame[column.name], look, _formulas(column, frame, letters, first))
         for at, (column, look) in enumerate(zip(head, looks, strict=True))
     }
-    wrapped = [(frame[column.name], column) for column, look in zip(head, looks, strict=True) if look.kind == "wrap"]
-    grid.heights |= _heights(first, wrapped)
+    wrapped = {column.name: column.widest for column, look in zip(head, looks, strict=True) if look.kind == "wrap"}
+    grid.heights |= row_heights(first, frame, wrapped)
     grid.stack(frame.height, columns)
     if not frame.height:
         grid.add(Plain(NOTHING, Look("text", "note")))
@@ -175,7 +175,7 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     place = Place(grid.name, letters, first + 1, last + 1)
     sums = _totals(grid, head, place, frame) if frame.height else {}
     for at, (column, look) in enumerate(zip(head, looks, strict=True)):
-        grid.widen(at, _width(column, look, frame[column.name], sums.get(column.name), settings))
+        grid.widen(at, _width(column, look, {*shown[at], sums.get(column.name)}, settings))
     lines = (len(textwrap.wrap(column.heading, int(grid.widths[at] - 1))) for at, column in enumerate(head))
     grid.heights[heading_row] = LINE_HEIGHT * max(2, *lines) + 2
     area = Area(heading_row, 0, last, len(head) - 1)
@@ -246,14 +246,15 @@ def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}." if words else ""
 
 
-def _look(column: Head, cells: pl.Series) -> Look:
-    if column.kind == "text" and _longest(cells) > column.widest * FILLED:
+def _extremes(cells: pl.Series) -> set[Any]:
+    """The cells among which is the widest: all texts, each once; of numbers the least and the greatest."""
+    return set(cells.to_list()) if cells.dtype == pl.String else {cells.min(), cells.max()}
+
+
+def _look(column: Head, shown: Iterable[Any]) -> Look:
+    if column.kind == "text" and max((len(text) for text in shown if text), default=0) > column.widest * FILLED:
         return Look("wrap")
     return Look(column.kind, "input" if column.typed else "body")
-
-
-def _longest(texts: pl.Series) -> int:
-    return max((len(text) for text in texts.to_list() if text), default=0)
 
 
 def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], first: int) -> Sequence[str]:
@@ -272,16 +273,21 @@ def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], fir
     return [made[formula] for formula in own]
 
 
-def _heights(first: int, wrapped: Sequence[tuple[pl.Series, Head]]) -> dict[int, float]:
-    """Points of rows with cells that run over several lines. Not every spreadsheet finds that out itself."""
-    lines = [_lines(cells.to_list(), int(column.widest * FILLED)) for cells, column in wrapped]
+def row_heights(first: int, frame: pl.DataFrame, wrapped: Mapping[str, float]) -> dict[int, float]:
+    """Points of rows from ``first`` on with texts that run over several lines: their columns and the letters of a line.
+
+    Not every spreadsheet finds that out itself.
+    """
+    lines = [_lines(frame[name].to_list(), int(widest * FILLED)) for name, widest in wrapped.items()]
     tallest = (min(max(row), MOST_LINES) for row in zip(*lines, strict=True))
     return {at: LINE_HEIGHT * tall + 2 for at, tall in enumerate(tallest, first)}
 
 
 def _lines(cells: Sequence[str | None], letters: int) -> list[int]:
     """Lines that each text takes of so many letters."""
-    known = {text: max(1, len(textwrap.wrap(text or "", letters))) for text in set(cells)}
+    known = {
+        text: len(textwrap.wrap(text, letters)) if text and len(text) > letters else 1 for text in dict.fromkeys(cells)
+    }
     return [known[text] for text in cells]
 
 
@@ -294,13 +300,12 @@ def _headings(grid: Grid, head: Sequence[Head]) -> int:
     return row
 
 
-def _width(column: Head, look: Look, cells: pl.Series, total: Shown | None, settings: Settings) -> float:
+def _width(column: Head, look: Look, shown: Iterable[Any], settings: Settings) -> float:
     """Characters that the widest of the cells takes."""
     if look.kind == "wrap":
         return column.widest
-    # The longest number is the least or the greatest.
-    known = set(cells.to_list()) if cells.dtype == pl.String else {cells.min(), cells.max()}
-    return max(shown_width(cell, look, settings.minor_digits) for cell in (*known, total))
+    digits = settings.minor_digits
+    return max(shown_width(cell, look, digits) for cell in shown)
 
 
 def _totals(grid: Grid, head: Sequence[Head], place: Place, frame: pl.DataFrame) -> dict[str, Shown]:
@@ -309,8 +314,7 @@ def _totals(grid: Grid, head: Sequence[Head], place: Place, frame: pl.DataFrame)
     for column in head:
         at = place.letters[column.name]
         if column.total:
-            cells = frame[column.name].to_list()
-            found[column.name] = add_up(cells) if column.total == "SUM" else max(cells)
+            found[column.name] = _total(column, frame[column.name])
             formula = f"{column.total}({at}{place.first}:{at}{place.last})"
             row.append(live(formula, found[column.name], Look(column.kind, "total")))
         else:
@@ -321,9 +325,11 @@ def _totals(grid: Grid, head: Sequence[Head], place: Place, frame: pl.DataFrame)
     return found
 
 
-def add_up(cells: Iterable[Any]) -> Shown:
-    """The sum of numbers, blanks left out: exact for money and whole numbers, rounded once for others."""
-    known = [cell for cell in cells if cell is not None]
-    if any(isinstance(cell, float) for cell in known):
+def _total(column: Head, cells: pl.Series) -> Shown:
+    """The sum or the most of numbers, blanks left out: exact for money and whole numbers, rounded once for others."""
+    known = cells.drop_nulls()
+    if known.is_empty():
+        return 0
+    if column.total == "SUM" and known.dtype == pl.Float64:
         return round(fsum(known), 9)
-    return sum(known, Decimal(0)) if known and isinstance(known[0], Decimal) else sum(known)
+    return cast(Shown, known.sum() if column.total == "SUM" else known.max())
