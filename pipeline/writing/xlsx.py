@@ -10,8 +10,10 @@ from functools import cache
 from io import BytesIO
 from math import isfinite
 from typing import Any
+from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 import xlsxwriter
+from xlsxwriter.packager import Packager
 from xlsxwriter.worksheet import Worksheet
 
 from pipeline.writing.book.cells import ROW, Block, Book, Cell, Cells, Chart, Live, Paint, Paper, Series, Shown, Tab
@@ -35,6 +37,9 @@ LONGEST_TEXT = 32_767
 
 ROWS_AT_ONCE = 4_096
 """So many rows are written at once: all the columns of a long table as text would fill the memory."""
+
+PRESSED = 2
+"""How hard the files of a workbook are pressed, of 1 to 9."""
 
 USUAL_HEIGHT = 20
 """Pixels of a row of which nothing is said."""
@@ -60,11 +65,12 @@ def draw(book: Book) -> bytes:
 
     Raises ``ValueError`` where the drawing library refuses something, which is our bug: it only tells by a number.
     """
-    memory = BytesIO()
+    files = _Files()
     workbook = xlsxwriter.Workbook(
-        memory,
+        BytesIO(),
         {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False},
     )
+    workbook._get_packager = lambda: files
     workbook.set_properties({"title": book.title, "created": datetime.combine(book.made, time())})
     formats = Formats(workbook, book.minor_digits)
     for tab in book.tabs:
@@ -72,10 +78,43 @@ def draw(book: Book) -> bytes:
     for name, formula in book.names.items():
         accepted(workbook.define_name(name, f"={formula}"))
     workbook.close()
-    return memory.getvalue()
+    return files.pressed()
 
 
-class _Sheet(Worksheet):  # type: ignore[misc]  # the drawing library has no types
+class _Files(Packager):  # type: ignore[misc]  # the drawing library has no types
+    """The files that make up a workbook, each pressed into one as soon as it is written.
+
+    The library would keep all of them as text to the last, and press them as hard as it can: for a fifth less to keep,
+    three times as long, a third of all the time that a large plan's workbook takes. Nothing is left for it to press.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._memory = BytesIO()
+        self._zip = ZipFile(self._memory, "w", ZIP_DEFLATED, compresslevel=PRESSED)
+
+    def pressed(self) -> bytes:
+        """The workbook, when the library has closed it."""
+        return self._memory.getvalue()
+
+    def _filename(self, xml_filename: str) -> Any:
+        self._press()
+        return super()._filename(xml_filename)
+
+    def _create_package(self) -> list[Any]:
+        super()._create_package()
+        self._press()
+        self._zip.close()
+        return []
+
+    def _press(self) -> None:
+        """Put away what was written last."""
+        for text, name, _ in self.filenames:
+            self._zip.writestr(ZipInfo(name), text.getvalue(), ZIP_DEFLATED, PRESSED)
+        self.filenames.clear()
+
+
+class _Sheet(Worksheet):  # type: ignore[misc]
     """A sheet whose rows are written from the columns of a tab; all else of it the library writes.
 
     The library would keep each cell of a workbook as an object until the end, and look at each for all that it could
