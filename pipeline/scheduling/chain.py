@@ -70,7 +70,7 @@ class Chain:
         """
         self.tries += 1
         self._reached.clear()
-        found = self._reach(lot.flow, lot.place, day, lot.first, last)
+        found = self._search(lot.flow, lot.place, day, lot.first, last)
         if found is None:
             return 0, None
         reached, path = found
@@ -114,12 +114,12 @@ class Chain:
             return None
         stop = flow.route[place]
         done = day
-        if flow.supplied:
+        if place in flow.supplied:
             last = min(last, flow.supplied_on(place, day))
-        if last <= first:
-            return None
+            if last <= first:
+                return None
         if stop.firing is None:
-            last = min(last, first + self.ledger.room(stop, day))
+            last = first + self.ledger.room(stop, day, last - first)
         else:
             kiln, most = self.kilns.choice(flow, stop, day)
             if kiln is None:
@@ -133,6 +133,9 @@ class Chain:
             return last, [(place, day)]
         best: tuple[int, Path] | None = None
         opens, closes = self.shop.window(stop, done)
+        low, high = flow.onward(place, first), flow.onward(place, last)
+        if low == high:
+            return last, [(place, day)]
         days: Iterable[int] = range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1)
         if kept := self.kept.get((flow.line, place + 1)):
             days = sorted(days, key=lambda later: later not in kept)
@@ -140,9 +143,6 @@ class Chain:
             # A later day takes the bats for longer, so it cannot do better than the bats free until then.
             if best and stop.bat == "on" and first + self.ledger.bats_free(flow.bat, day, later) <= best[0]:
                 break
-            low, high = flow.onward(place, first), flow.onward(place, last)
-            if low == high:
-                return last, [(place, day)]
             found = self._reach(flow, place + 1, later, low, high)
             if found is None:
                 continue
@@ -175,7 +175,7 @@ class Chain:
                 load = kiln if isinstance(kiln, Load) or kiln is None else self.kilns.open(kiln, stop, day)
                 shares = None if load is None else self.kilns.put(load, flow, stop, last - first)
                 done = day if load is None else load.unload_on
-            if shares is None or not self._bats(flow, place, path, last - first):
+            if shares is None or not (stop.bat is None or self._bats(flow, place, path, last - first)):
                 self.ledger.undo(mark)
                 return None
             self.note(Placement(flow, place, day, first, last, born, shares, load))
@@ -183,8 +183,10 @@ class Chain:
             if after == len(flow.route):
                 return []
             first, last = flow.onward(place, first), flow.onward(place, last)
-            opens, closes = self.shop.window(stop, done)
-        return [Lot(flow, after, first, last, opens, closes, born)] if first < last else []
+        if first == last:
+            return []
+        opens, closes = self.shop.window(stop, done)
+        return [Lot(flow, after, first, last, opens, closes, born)]
 
     def note(self, placement: Placement) -> None:
         """Notes what was booked."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from pipeline.scheduling.chain import Chain, Lot
 from pipeline.scheduling.kilns import Kilns, Load
 from pipeline.scheduling.ledger import Ledger
+from pipeline.scheduling.overdue import Overdue
 from pipeline.scheduling.policy import Decision, Place, Policy
 from pipeline.scheduling.shop import NO_DUE, PLENTY, Firing, Flow, Shop
 from pipeline.scheduling.timetable import Timetable, Worth, late_by
@@ -18,6 +19,9 @@ PATIENCE = 3
 
 HOPELESS = 400
 """As many such days, and what is left cannot be made at all."""
+
+WORTHWHILE = 5
+"""A lot is begun for a fifth of it at least, or of what a whole day would hold if that is less."""
 
 LONGEST_PLAN = 3653
 """Days, ten years, after which nobody plans: what is left then is told, not placed."""
@@ -39,15 +43,16 @@ class Dispatch:
         self.kilns = Kilns(self.shop, self.ledger)
         self.chain = Chain(self.shop, self.ledger, self.kilns, self.policy.strict)
         self.waiting = Waiting(self.policy.work_order, self.policy.kiln_order)
+        self.overdue = Overdue()
         # Of each decision whether the kiln was to be fired; and the firings that wait for another of their kiln.
         self.decisions: dict[Decision, bool] = {}
         self.holding: set[int] = set()
         # What may still be begun where the policy holds pieces back; and where that has been felt.
         self.at_most = dict(self.policy.at_most)
         self.felt: set[Place] = set()
-        # Of each stage for which no room is left today: how many pieces there is room for at most.
-        self.room: dict[int, int] = {}
+        # The stages for which no room is left today; and of those that have a little, the lots too large for it.
         self.full: set[int] = set()
+        self.too_large: dict[int, int] = {}
 
     def run(self) -> Timetable | None:
         """Places everything, or leaves over what cannot be placed; None once it is sure to be worse than the best, or
@@ -87,7 +92,7 @@ class Dispatch:
             return True
         if best[0] or any(factor < 1 for factor in self.shop.factors.values()):
             return False
-        return round(self.late + self.waiting.lateness(day), 6) > best[1]
+        return round(self.late + self.overdue.lateness(day), 6) > best[1]
 
     def _settle_standing(self) -> None:
         """Pieces in progress whose window closes, or that tie up bats, come before anything else is begun."""
@@ -105,6 +110,7 @@ class Dispatch:
     def _wait(self, lot: Lot) -> None:
         for part in lot.as_supplied():
             self.waiting.add(part)
+            self.overdue.add(part)
 
     def _pressing(self, lot: Lot) -> bool:
         """Whether pieces in progress have a window or a bat to be settled now."""
@@ -133,8 +139,8 @@ class Dispatch:
 
     def _work_day(self, day: int, *, stalled: bool) -> None:
         """Everything that is begun on one day; what is finished on the day may go on at once."""
-        self.room.clear()
         self.full.clear()
+        self.too_large.clear()
         moved = True
         while moved:
             moved = self._round(day, stalled=stalled)
@@ -161,30 +167,33 @@ class Dispatch:
         )
 
     def _begin_lots(self, day: int, *, stalled: bool) -> bool:
-        touched = set()
-        for lot in self.waiting.by_turn(self.full):
+        touched: Queue = []
+        for entry in self.waiting.by_turn(self.full, self.too_large):
+            lot = entry[2]
+            if not self._may_begin(lot, day):
+                continue
+            first = lot.first
             number = lot.flow.route[lot.place].number
             least = 1 if stalled else self._least(lot)
-            if least > self.room.get(number, PLENTY) or not self._may_begin(lot, day):
-                continue
             # As long as some of it can be begun, and settled with its later stages, nothing less urgent comes between.
             while (begun := self._begin(lot, day, least)) > 0:
-                touched.add(number)
                 if lot.first == lot.last or not self._free(lot, day):
                     break
                 least = 1 if stalled else self._least(lot)
+            if lot.first > first:
+                touched.append(entry)
             # What a lot that waits for materials lacks says nothing of the room that there is for others.
             if begun < 0 and not lot.flow.lacks_supplies(day):
-                self.room[number] = -begun
+                # A fifth of so many is more than that room.
+                self.too_large[number] = (1 - begun) * WORTHWHILE
             elif begun == 0 and not lot.flow.lacks_supplies(day):
                 self.full.add(number)
-        for number in touched:
-            self.waiting.tidy(number)
+        self.waiting.tidy(touched)
         return bool(touched)
 
     def _least(self, lot: Lot) -> int:
         """The fewest pieces worth beginning: a fifth of what is left, or of what a whole day would hold."""
-        return max(1, min(lot.last - lot.first, self.shop.day_full(lot.flow, lot.place)) // 5)
+        return max(1, min(lot.last - lot.first, self.shop.day_full(lot.flow, lot.place)) // WORTHWHILE)
 
     def _begin(self, lot: Lot, day: int, least: int, most: int = PLENTY) -> int:
         """Begins as much of the lot as the day allows; the rest of it stays, what was begun goes on.
@@ -206,6 +215,7 @@ class Dispatch:
                 self.late += late_by(settled.flow, settled.pieces, settled.finished)
             self.until = max(self.until, settled.finished)
         lot.first += begun
+        self.overdue.lessen(lot)
         if onward is not None:
             self._wait(onward)
         return begun
@@ -222,13 +232,19 @@ class Dispatch:
         while opened:
             opened = False
             asked = []
+            # What goes into kilns that are alike, and whether there is reason to fire them, is the same.
+            known: dict[int, tuple[Queue, bool]] = {}
             for place, firing in enumerate(self.shop.firings):
-                queue = self.waiting.fire.get(firing.firing, [])
-                if not queue or place in self.policy.shut or (firing.kiln, day) in self.kilns.taken:
+                if firing.firing not in self.waiting.fire or place in self.policy.shut:
                     continue
-                forms = self.shop.fired_best(place) if self.policy.best_kiln else firing.share.keys()
-                lots = [entry for entry in queue if entry[2].flow.form in forms and self._may_begin(entry[2], day)]
-                if lots and self._decided(place, lots, day, stalled=stalled):
+                if (firing.kiln, day) in self.kilns.taken:
+                    continue
+                alike = self.shop.alike[place]
+                if alike not in known:
+                    found = self._for_kiln(place, day)
+                    known[alike] = found, bool(found) and self._reason(firing, found, day, stalled=stalled)
+                lots, reason = known[alike]
+                if lots and self._decided((day, place), reason, stalled=stalled):
                     asked.append((lots[0][0], place, lots))
             for _, place, lots in sorted(asked, key=lambda entry: entry[:2]):
                 mark = self.ledger.mark()
@@ -241,10 +257,16 @@ class Dispatch:
                 self.ledger.undo(mark)
         return moved
 
-    def _decided(self, place: int, lots: Queue, day: int, *, stalled: bool) -> bool:
-        """Whether the kiln is fired today: as there is reason to, unless the policy has it otherwise."""
-        decision = (day, place)
-        reason = self._reason(self.shop.firings[place], lots, day, stalled=stalled)
+    def _for_kiln(self, place: int, day: int) -> Queue:
+        """The lots that may go into a kiln for a firing today."""
+        firing = self.shop.firings[place]
+        forms = self.shop.fired_best(place) if self.policy.best_kiln else firing.share.keys()
+        queue = self.waiting.fire[firing.firing]
+        return [entry for entry in queue if entry[2].flow.form in forms and self._may_begin(entry[2], day)]
+
+    def _decided(self, decision: Decision, reason: bool, *, stalled: bool) -> bool:
+        """Whether the kiln is fired: as there is reason to, unless the policy has it otherwise."""
+        place = decision[1]
         self.decisions.setdefault(decision, reason)
         if stalled:
             self.holding.clear()
@@ -283,24 +305,24 @@ class Dispatch:
 
     def _fill(self, load: Load, queue: Queue, day: int) -> bool:
         """Puts the lots into the load in their order, as much of each as still fits."""
-        filled = False
+        filled = []
         least = min(load.firing.share.values())
         shut: set[int] = set()
-        for _, _, lot in queue:
+        for entry in queue:
             if load.room < least:
                 break
+            lot = entry[2]
             stop = lot.flow.route[lot.place]
             if stop.number in shut or not self._may_begin(lot, day):
                 continue
             some = self.kilns.fits(load, lot.flow, stop)
             begun = self._into(load, lot, day, some)
             if begun > 0:
-                filled = True
+                filled.append(entry)
             elif not lot.flow.lacks_supplies(day):
                 shut.add(stop.number)
-        if filled:
-            self.waiting.tidy(load.firing.firing)
-        return filled
+        self.waiting.tidy(filled)
+        return bool(filled)
 
 
 def _to_begin(flow: Flow, latest: int | None) -> list[Lot]:

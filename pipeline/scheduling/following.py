@@ -77,15 +77,16 @@ class Following(Dispatch):
 
     def _keep_work(self, day: int) -> bool:
         moved = False
-        for number, queue in self.waiting.work.items():
-            for _, _, lot in queue:
+        for queue in self.waiting.work.values():
+            looked_at = list(queue)
+            for _, _, lot in looked_at:
                 where = (lot.flow.line, lot.place)
                 most = self.work_today.get(where, 0)
                 if most and self._may_begin(lot, day):
                     begun = max(0, self._begin(lot, day, 1, most))
                     self.work_today[where] = most - begun
                     moved = moved or begun > 0
-            self.waiting.tidy(number)
+            self.waiting.tidy(looked_at)
         return moved
 
     def _keep_loads(self, day: int) -> bool:
@@ -98,7 +99,7 @@ class Following(Dispatch):
             ]
             if lots:
                 moved = self._keep_load(firing_name, kiln, inside, lots, day) or moved
-                self.waiting.tidy(firing_name)
+                self.waiting.tidy(lots)
         return moved
 
     def _keep_load(self, name: str, kiln: str, inside: dict[Where, int], lots: Queue, day: int) -> bool:

@@ -38,7 +38,7 @@ class Placement:
 @dataclass(eq=False, slots=True)
 class Load:
     """One filled kiln. ``loading`` and ``unloading`` are (worker, time) of the load as a whole; ``room`` is what is
-    left of the firing's parts.
+    left of the firing's parts. ``handled`` has of stages whether those who load and unload may do them.
     """
 
     firing: Firing
@@ -47,6 +47,7 @@ class Load:
     loading: list[tuple[int, int]]
     unloading: list[tuple[int, int]]
     room: int
+    handled: dict[int, bool] = field(default_factory=dict)
 
 
 @dataclass
@@ -124,13 +125,16 @@ class Kilns:
         share = load.firing.share.get(flow.form)
         if share is None or load.room < share:
             return 0
-        for day, booked in ((load.load_on, load.loading), (load.unload_on, load.unloading)):
-            if booked:
-                hands = self.shop.hands(stop, day)
-                for worker, _ in booked:
-                    if worker not in hands:
-                        return 0
-        return min(load.room // share, self.ledger.room(stop, load.load_on))
+        handled = load.handled.get(stop.number)
+        if handled is None:
+            handled = load.handled[stop.number] = all(
+                worker in self.shop.hands(stop, day)
+                for day, booked in ((load.load_on, load.loading), (load.unload_on, load.unloading))
+                for worker, _ in booked
+            )
+        if not handled:
+            return 0
+        return self.ledger.room(stop, load.load_on, load.room // share)
 
     def put(self, load: Load, flow: Flow, stop: Stop, pieces: int) -> tuple[Share, ...] | None:
         """Puts pieces into the load; None, and nothing changed, if hands or room are wanting."""
@@ -140,8 +144,9 @@ class Kilns:
         shares = self.ledger.book(stop, load.load_on, pieces)
         if shares is None:
             return None
-        load.room -= taken
-        self.ledger.on_undo(lambda: setattr(load, "room", load.room + taken))
+        room = load.room
+        load.room = room - taken
+        self.ledger.on_undo(lambda: setattr(load, "room", room))
         return shares
 
     def choice(self, flow: Flow, stop: Stop, day: int) -> tuple[Firing | Load | None, int]:

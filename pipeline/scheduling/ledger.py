@@ -24,12 +24,13 @@ class Day:
     """The books of one day.
 
     ``left``: each worker's free time; ``used``: pieces by limit; ``worked``: pieces by stop, for the set-up and for
-    rounding the day's time once.
+    rounding the day's time once; ``hands``: who may do a stop, as far as it was asked.
     """
 
     left: list[int]
     used: dict[str, int] = field(default_factory=dict)
     worked: dict[int, int] = field(default_factory=dict)
+    hands: dict[int, tuple[int, ...]] = field(default_factory=dict)
 
 
 @dataclass
@@ -71,44 +72,55 @@ class Ledger:
             books = self.days[day] = Day([min(shift.time, self.longest) for shift in self.shop.calendar.shifts(day)])
         return books
 
-    def room(self, stop: Stop, day: int) -> int:
-        """The most pieces that the stage has hands and daily limits for on the day."""
+    def _hands(self, books: Day, stop: Stop, day: int) -> tuple[int, ...]:
+        """The workers who may do the stage on the day of the books."""
+        hands = books.hands.get(stop.number)
+        if hands is None:
+            hands = books.hands[stop.number] = self.shop.hands(stop, day)
+        return hands
+
+    def room(self, stop: Stop, day: int, most: int = PLENTY) -> int:
+        """How many pieces, up to ``most``, the stage has hands and daily limits for on the day."""
         books = self.days.get(day) or self.day(day)
-        most = PLENTY
         for name, limit in stop.limits:
             most = min(most, limit - books.used.get(name, 0))
+        each = stop.each
         done = books.worked.get(stop.number, 0)
         setup = 0 if done else stop.setup
-        if most <= 0 or (not stop.each and not setup):
+        if most <= 0 or (not each and not setup):
             return most
         free = books.left
         pieces = 0
-        for place in self.shop.hands(stop, day):
+        for place in books.hands.get(stop.number) or self._hands(books, stop, day):
             time = free[place] - setup
-            if time > 0 or (time == 0 and not stop.each):
+            if time > 0 or (time == 0 and not each):
                 setup = 0
-                pieces += stop.fitting(time, done + pieces)
-                if pieces >= most:
-                    return most
+                # Most hands are full most of the time: not one piece fits then, however the day's time is rounded.
+                if time + 2 > each:
+                    pieces += stop.fitting(time, done + pieces, most - pieces)
+                    if pieces >= most:
+                        return most
         return pieces
 
     def book(self, stop: Stop, day: int, pieces: int) -> tuple[Share, ...] | None:
         """Books hands and limits for so many pieces; None, and nothing booked, if there is no room for them."""
-        books = self.day(day)
+        books = self.days.get(day) or self.day(day)
         for name, limit in stop.limits:
             if books.used.get(name, 0) + pieces > limit:
                 return None
+        each = stop.each
         done = books.worked.get(stop.number, 0)
         setup = 0 if done else stop.setup
-        shares, rest = [], pieces
-        if not stop.each and not setup:
-            shares, rest = [Share(None, pieces, 0, setup=False)], 0
+        if not each and not setup:
+            shares = [Share(None, pieces, 0, setup=False)]
         else:
-            for place in self.shop.hands(stop, day):
-                time = books.left[place] - setup
-                if time < 0:
+            shares, rest = [], pieces
+            free = books.left
+            for place in books.hands.get(stop.number) or self._hands(books, stop, day):
+                time = free[place] - setup
+                if time < 0 or time + 2 <= each:
                     continue
-                some = min(rest, stop.fitting(time, done))
+                some = stop.fitting(time, done, rest)
                 if not some:
                     continue
                 shares.append(Share(place, some, stop.time(done + some) - stop.time(done) + setup, setup=setup > 0))
@@ -117,12 +129,11 @@ class Ledger:
                 setup = 0
                 if not rest:
                     break
-        if rest:
-            return None
-        for share in shares:
-            if share.worker is not None:
-                self.add(books.left, share.worker, -share.time)
-                self.add(books.worked, stop.number, share.pieces)
+            if rest:
+                return None
+            for share in shares:
+                self.add(free, share.worker, -share.time)
+            self.add(books.worked, stop.number, pieces)
         for name, _ in stop.limits:
             self.add(books.used, name, pieces)
         return tuple(shares)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from math import lcm
 
@@ -47,13 +47,13 @@ class Stop:
         """Time for so many pieces, without the set-up."""
         return int(pieces * self.each + 0.5)
 
-    def fitting(self, time: int, done: int) -> int:
-        """How many pieces more fit into the time, so many being done on the day already."""
+    def fitting(self, time: int, done: int, most: int) -> int:
+        """How many pieces more, up to ``most``, fit into the time, so many being done on the day already."""
         each = self.each
-        if not each:
-            return PLENTY
         # The day's time is rounded once, so what is done already counts.
         time += int(done * each + 0.5)
+        if int((done + most) * each + 0.5) <= time:
+            return most
         pieces = int((time + 1) / each) + 1 - done
         while pieces and int((done + pieces) * each + 0.5) > time:
             pieces -= 1
@@ -195,10 +195,16 @@ class Shop:
     last: LastPlan = field(default_factory=LastPlan)
     burning: tuple[Burning, ...] = ()
     short: frozenset[int] = frozenset()
+    alike: tuple[int, ...] = field(init=False, repr=False)
     _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
     _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
     _windows: dict[tuple[int, int], tuple[int, int | None]] = field(init=False, repr=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Works out once of each firing the first that is the same in another kiln, or itself (``alike``)."""
+        kilnless = [replace(firing, kiln="") for firing in self.firings]
+        object.__setattr__(self, "alike", tuple(kilnless.index(firing) for firing in kilnless))
 
     def hands(self, stop: Stop, day: int) -> tuple[int, ...]:
         """The workers who may do the stage on the day, those who can do least else first."""

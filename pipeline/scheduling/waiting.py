@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from bisect import insort
-from collections.abc import Iterator, Sequence
+from bisect import bisect_left, insort
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from heapq import heapify, heappop, heappush
 
 from pipeline.scheduling.chain import Lot
+from pipeline.scheduling.shop import PLENTY
 
 Key = tuple[int, int, int, int]
 """What puts a lot before another: the least first."""
 
-Queue = list[tuple[Key, int, Lot]]
-"""Lots in their turn; the number between breaks a tie, the first to come first."""
+Entry = tuple[Key, int, Lot]
+"""A lot in its turn; the number between breaks a tie, the first to come first."""
+
+Queue = list[Entry]
+"""Lots in their turn."""
 
 
 class Waiting:
@@ -53,40 +57,46 @@ class Waiting:
             else:
                 insort(self.fire.setdefault(stop.firing, []), ((first, -lot.place, flow.turn, lot.first), count, lot))
 
-    def by_turn(self, skipped: set[int]) -> Iterator[Lot]:
-        """The lots before ordinary stages, over all stages in their turn; a stage that gets into ``skipped`` meanwhile
-        is passed over from then on.
+    def by_turn(self, skipped: set[int], too_large: Mapping[int, int]) -> Iterator[Entry]:
+        """The lots before ordinary stages, over all stages in their turn.
+
+        A stage that gets into ``skipped`` meanwhile is passed over from then on, and of one that gets into
+        ``too_large`` every lot of so many pieces or more.
         """
-        heads = [(*queue[0], number, 0) for number, queue in self.work.items() if queue and number not in skipped]
+        heads: list[tuple[Entry, int, int]] = []
+        for number, queue in self.work.items():
+            place = _next(queue, 0, too_large.get(number, PLENTY))
+            if place < len(queue) and number not in skipped:
+                heads.append((queue[place], number, place))
         heapify(heads)
         while heads:
-            _, _, lot, number, place = heappop(heads)
-            yield lot
-            queue = self.work[number]
-            if number not in skipped and place + 1 < len(queue):
-                heappush(heads, (*queue[place + 1], number, place + 1))
+            entry, number, place = heappop(heads)
+            yield entry
+            if number not in skipped:
+                queue = self.work[number]
+                place = _next(queue, place + 1, too_large.get(number, PLENTY))
+                if place < len(queue):
+                    heappush(heads, (queue[place], number, place))
 
-    def tidy(self, number_or_firing: int | str) -> None:
-        """Takes lots of which nothing is left out of a queue."""
-        queues: dict[int, Queue] | dict[str, Queue] = self.work if isinstance(number_or_firing, int) else self.fire
-        queue = queues[number_or_firing]  # type: ignore[index]
-        queue[:] = [entry for entry in queue if entry[2].first < entry[2].last]
-
-    def lateness(self, day: int) -> float:
-        """The least lateness of what still waits, if it goes on after the day and meets no other wait than its own."""
-        late = 0.0
-        for lot in self.left():
-            flow = lot.flow
-            days = max(lot.ready, day + 1) + flow.route[lot.place].tail - flow.due
-            if days > 0:
-                # Of the pieces that enter the stage so many reach the last at least, each stage rounding once.
-                rounded = len(flow.route) - 1 - lot.place
-                pieces = (lot.last - lot.first) * flow.totals[-1] // flow.totals[lot.place] - rounded
-                late += max(0, pieces) * flow.weight * days
-        return late
+    def tidy(self, looked_at: Iterable[Entry]) -> None:
+        """Takes those lots of which nothing is left out of their queues."""
+        for entry in looked_at:
+            lot = entry[2]
+            if lot.first == lot.last:
+                stop = lot.flow.route[lot.place]
+                queue = self.work[stop.number] if stop.firing is None else self.fire[stop.firing]
+                del queue[bisect_left(queue, entry)]
 
     def left(self) -> list[Lot]:
         """All that still waits."""
         queues = [*self.work.values(), *self.fire.values()]
         lots = [lot for queue in queues for _, _, lot in queue] + [lot for _, _, lot in self._coming]
         return [lot for lot in lots if lot.first < lot.last]
+
+
+def _next(queue: Queue, place: int, too_large: int) -> int:
+    """The place of the first lot from a place on that is not too large; the queue's length if all are."""
+    end = len(queue)
+    while place < end and queue[place][2].last - queue[place][2].first >= too_large:
+        place += 1
+    return place
