@@ -194,13 +194,14 @@ class Chain:
         self.ledger.on_undo(self.placed.pop)
 
     def _bats(self, flow: Flow, place: int, path: Path, pieces: int) -> bool:
-        """Books the bats of an `on` stage until its `off` stage. Pieces in progress hold theirs from the first day."""
+        """Books the bats of an `on` stage until its `off` stage. Pieces in progress that stand on bats when the plan
+        begins hold theirs from its first day until they come off."""
         if flow.bat is None:
             return True
         mark = flow.route[place].bat
         if mark == "on":
             return self.ledger.book_bats(flow.bat, path[place - path[0][0]][1], _off_day(flow, path), pieces)
-        if mark == "off" and path[0][0] == flow.first and flow.standing is not None and flow.on_bats_after(place - 1):
+        if mark == "off" and path[0][0] == flow.first and flow.comes_off_first(place):
             self.ledger.hold_bats(flow.bat, self.shop.calendar.start, path[place - path[0][0]][1], pieces)
         return True
 

@@ -138,6 +138,13 @@ class Flow:
         marks = [stop.bat for stop in self.route[: place + 1] if stop.bat]
         return bool(marks) and marks[-1] == "on"
 
+    def comes_off_first(self, place: int) -> bool:
+        """Whether pieces in progress come off the bats that they stood on when the plan began at the stage: they go
+        onto none before it.
+        """
+        before = self.route[self.first : place]
+        return self.standing is not None and self.on_bats_after(self.first - 1) and not any(stop.bat for stop in before)
+
 
 @dataclass(frozen=True, slots=True)
 class Firing:

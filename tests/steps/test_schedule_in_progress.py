@@ -112,6 +112,20 @@ def test_pieces_on_bats_hold_them_until_they_come_off() -> None:
     assert plan.days("throw") == on({1: 10})
 
 
+def test_pieces_not_on_bats_yet_take_theirs_once() -> None:
+    """Ten cups were wedged yesterday and are thrown on the 1st, onto ten of twelve bats: there are two for two more."""
+    job = studio(
+        12,
+        {"stage_done": "wedge", "pieces": 10},
+        stages=[{"stage": "wedge", "minutes_each": 1.0, "wait_days_max": 1}, *STAGES],
+        forms=[{"form": "cup", "bat": "small"}],
+        bats_and_boards=[{"item": "small", "kind": "bat", "count": 12}],
+    )
+    plan = scheduled(job)
+    assert plan.days("throw", batch="P1") == on({1: 10})
+    assert plan.days("throw") == on({1: 12})
+
+
 def test_bats_of_pieces_that_cannot_come_off_yet_are_not_free() -> None:
     """Eight of ten bats stand until the 3rd, as they have three days to wait: two are thrown on the 1st, off on the
     4th, and eight on the 3rd, when the eight bats are free.
