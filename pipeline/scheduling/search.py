@@ -226,14 +226,24 @@ class Search:
         most, longest, shortest, work = len(plan.timetable.placements), plan.timetable.longest_day(), 0, 0
         while longest - shortest > SAME_DAY and work < WORK_TO_LEVEL:
             middle = (longest + shortest) // 2
-            run = Dispatch(self.shop, replace(plan.policy, longest=middle), plan.worth)
-            timetable = run.run()
-            work += run.chain.tries
-            if timetable is None or timetable.worth() > plan.worth or len(timetable.placements) > most:
+            found, tries = self._within(plan, middle)
+            work += tries
+            if found is not None and len(found.placements) > most and middle - SAME_DAY > shortest:
+                # Whether lots are cut hangs on where a day happens to end: a little less may cut none.
+                found, tries = self._within(plan, middle - SAME_DAY)
+                work += tries
+            if found is None or len(found.placements) > most:
                 shortest = middle
             else:
-                plan, longest = replace(plan, timetable=timetable), timetable.longest_day()
+                plan, longest = replace(plan, timetable=found), found.longest_day()
         return plan
+
+    def _within(self, plan: Plan, longest: int) -> tuple[Timetable | None, int]:
+        """What comes of a plan if nobody works longer than that on a day, None if it is of less worth; and the work."""
+        run = Dispatch(self.shop, replace(plan.policy, longest=longest), plan.worth)
+        timetable = run.run()
+        worse = timetable is None or timetable.worth() > plan.worth
+        return None if worse else timetable, run.chain.tries
 
 
 def is_small(shop: Shop) -> bool:
