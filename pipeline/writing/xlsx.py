@@ -44,8 +44,12 @@ PRESSED = 2
 USUAL_HEIGHT = 20
 """Pixels of a row of which nothing is said."""
 
-CHART_SIZE = {"width": 960, "height": 540}
-"""In pixels, 96 to the inch: as wide as the columns of usual width that an A4 page holds, for pages end at a column."""
+CHART_SIZE = {"width": 950, "height": 540}
+"""In pixels, 96 to the inch: a little less wide than the 15 columns of usual width that an A4 page holds, as pages end
+at a column."""
+
+STAND_IN = 1.3
+"""Where the usual font is missing, columns of usual width and the charts over them are up to so many times as wide."""
 
 PIXELS, LETTER_PIXELS, CELL_PIXELS = 96, 7, 5
 """In an inch, of a letter of a column's width, and of the room beside its letters. Sizes of the usual font."""
@@ -291,7 +295,7 @@ def _scale(tab: Tab, paper: Paper) -> int:
     room = (PAPER_INCHES[paper] - 2 * SIDE) * PIXELS
     wide = sum(width * LETTER_PIXELS + CELL_PIXELS for width in tab.widths)
     if tab.charts:
-        wide = max(wide, CHART_SIZE["width"])
+        wide = max(wide, CHART_SIZE["width"] * STAND_IN)
     return max(LEAST_SCALE, min(100, int(100 * room / wide)))
 
 

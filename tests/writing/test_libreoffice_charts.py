@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.writing.book import book
-from pipeline.writing.book.cells import Print
+from pipeline.writing.book.cells import Book, Paper, Print
 from pipeline.writing.xlsx import draw
 from tests.workbooks.books import saved
 from tests.writing import example
@@ -62,16 +62,26 @@ def test_bats_boards_and_kiln_as_the_sheets_have_them(files: tuple[Path, Path]) 
     assert kiln == [("share %", ["L1", "L2"], [pytest.approx(72.0833), pytest.approx(85.3231)])]
 
 
+def pages(plan: Book, room: Path) -> int:
+    """How many pages LibreOffice prints a workbook on."""
+    room.mkdir()
+    (room / "plan.xlsx").write_bytes(draw(plan))
+    return len(re.findall(rb"/Type\s*/Page\b", (saved(room / "plan.xlsx", "pdf", room) / "plan.pdf").read_bytes()))
+
+
 def test_each_load_prints_on_a_page_of_its_own(tmp_path: Path) -> None:
     """Both loads have room on one page: without the break between them there is a page less."""
     plan = book(example.job(), example.results())
-    joined = [replace(tab, print=Print()) if tab.name == "load sheets" else tab for tab in plan.tabs]
-    counted = []
-    for name, tabs in (("apart", plan.tabs), ("joined", tuple(joined))):
-        room = tmp_path / name
-        room.mkdir()
-        (room / "plan.xlsx").write_bytes(draw(replace(plan, tabs=tabs)))
-        pages = (saved(room / "plan.xlsx", "pdf", room) / "plan.pdf").read_bytes()
-        counted.append(len(re.findall(rb"/Type\s*/Page\b", pages)))
-    assert counted[0] == counted[1] + 1
-    assert counted[1] >= len(plan.tabs)
+    joined = tuple(replace(tab, print=Print()) if tab.name == "load sheets" else tab for tab in plan.tabs)
+    apart = pages(plan, tmp_path / "apart")
+    assert apart == pages(replace(plan, tabs=joined), tmp_path / "joined") + 1
+    assert apart > len(plan.tabs)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_each_chart_prints_on_a_page_of_its_own(tmp_path: Path, paper: Paper) -> None:
+    """With the usual font or without, three charts take three pages."""
+    plan = book(example.job(), example.results())
+    without = tuple(tab for tab in plan.tabs if tab.name != "charts")
+    plan = replace(plan, paper=paper)
+    assert pages(plan, tmp_path / "with") == pages(replace(plan, tabs=without), tmp_path / "without") + 3
