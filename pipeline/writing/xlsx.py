@@ -95,7 +95,6 @@ class _Files(Packager):  # type: ignore[misc]  # the drawing library has no type
     def __init__(self) -> None:
         super().__init__()
         self._memory = BytesIO()
-        self._zip = ZipFile(self._memory, "w", ZIP_DEFLATED, compresslevel=PRESSED)
 
     def pressed(self) -> bytes:
         """The workbook, when the library has closed it."""
@@ -106,9 +105,9 @@ class _Files(Packager):  # type: ignore[misc]  # the drawing library has no type
         return super()._filename(xml_filename)
 
     def _create_package(self) -> list[Any]:
-        super()._create_package()
-        self._press()
-        self._zip.close()
+        with ZipFile(self._memory, "w") as self._zip:
+            super()._create_package()
+            self._press()
         return []
 
     def _press(self) -> None:

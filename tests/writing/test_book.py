@@ -207,6 +207,24 @@ def test_calendar_shows_each_day_of_a_batch_in_letters(plan: Book) -> None:
     ]  # fmt: skip
 
 
+def test_calendar_has_cells_on_days_with_work_alone(plan: Book) -> None:
+    """B1 is worked on or fired on 14 of the 23 dates from 1 March: on 1 to 3, 12 to 16 and 18 to 23, behind five
+    labels. Of a large plan it is some such 14 of a thousand."""
+    blocks = tab_of(plan, "calendar").blocks
+    batch = next(block for block in blocks if 3 in block.columns and block.columns[3].values[0] == "B1")
+    assert list(batch.columns) == [0, 1, 2, 3, 4, *(4 + day for day in (1, 2, 3, *range(12, 17), *range(18, 24)))]
+
+
+def test_a_row_looked_at_is_what_is_written(plan: Book) -> None:
+    """The formula of a column stands for the row's own number, that of a total for all rows."""
+    tab = tab_of(plan, "materials")
+    rows = [row for row in tab.rows if len(row) > 9 and isinstance(row[9], Live)]
+    assert [cell.formula for cell in (rows[0][9], rows[1][9])] == ["=K6-ROUND(G6*I6,2)", "=K7-ROUND(G7*I7,2)"]
+    assert tab.cell(5, 9) == rows[0][9]
+    assert tab.cell(5, 99) is None
+    assert tab.cell(4_000, 9) is None
+
+
 def test_calendar_shows_two_stages_of_one_day() -> None:
     results = example.results()
     moved = pl.when((pl.col("batch") == "B1") & (pl.col("stage") == "throw")).then(example.march(1))

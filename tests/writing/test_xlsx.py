@@ -15,7 +15,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pipeline.writing.book import book
-from pipeline.writing.book.cells import Book, Live, Look, Paper, Plain, Print
+from pipeline.writing.book.cells import Book, Cells, Live, Look, Paper, Plain, Print
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.xlsx import accepted, draw
 from schemas import SHEETS_OUT
@@ -208,6 +208,54 @@ def test_a_stage_named_like_a_formula_names_its_part_of_the_chart() -> None:
     names = re.findall(r"<c:tx><c:strRef><c:f>(.*?)</c:f>.*?<c:v>(.*?)</c:v>", chart)
     assert ("hours!$D$5", "=1+1") in names or ("'hours'!$D$5", "=1+1") in names
     assert len(names) == 8
+
+
+def told(cell: openpyxl.cell.Cell) -> tuple[object, ...]:
+    """What a cell holds and how it looks."""
+    return cell.coordinate, cell.value, cell.number_format, cell.font.b, cell.fill.fgColor.rgb, cell.border.bottom.style
+
+
+def test_a_long_table_is_written_part_by_part(read: openpyxl.Workbook, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two rows at once instead of thousands: every cell, its look and every height is the same."""
+    monkeypatch.setattr("pipeline.writing.xlsx.ROWS_AT_ONCE", 2)
+    again = openpyxl.load_workbook(BytesIO(draw(book(example.job(), example.results()))))
+    for one, other in zip(read, again, strict=True):
+        for cells, others in zip(one.iter_rows(), other.iter_rows(), strict=True):
+            assert list(map(told, cells)) == list(map(told, others))
+        heights = [{row: size.height for row, size in sheet.row_dimensions.items()} for sheet in (one, other)]
+        assert heights[0] == heights[1]
+
+
+def test_a_number_that_no_cell_holds_is_no_silence() -> None:
+    grid = Grid("x")
+    grid.add(Plain(float("inf"), Look("number")))
+    with pytest.raises(ValueError, match="no cell can hold"):
+        draw(Book("x", date(2027, 3, 1), 2, "A4", (grid.tab(),), {}))
+
+
+@pytest.mark.parametrize(("height", "places"), [(1_048_577, (0,)), (1, (16_384,))])
+def test_more_than_a_sheet_holds_is_no_silence(height: int, places: tuple[int, ...]) -> None:
+    """A sheet has 1,048,576 rows and 16,384 columns (limits of the file format, from memory)."""
+    grid = Grid("x")
+    grid.stack(height, {place: Cells(["x"] * height, Look()) for place in places})
+    with pytest.raises(ValueError, match="refused"):
+        draw(Book("x", date(2027, 3, 1), 2, "A4", (grid.tab(),), {}))
+
+
+def test_rows_are_as_high_as_whole_pixels_make_them() -> None:
+    """31 points are 41 1/3 pixels, shown as 41, which are 30.75; of the usual 15, 20 pixels, nothing is said."""
+    grid = Grid("x")
+    grid.heights = {grid.add(Plain("high")): 31.0, grid.add(Plain("usual")): 15.0}
+    read = openpyxl.load_workbook(BytesIO(draw(Book("x", date(2027, 3, 1), 2, "A4", (grid.tab(),), {}))))
+    assert [read["x"].row_dimensions[row].height for row in (1, 2)] == [30.75, None]
+
+
+def test_letters_that_count_twice_are_cut_before_they_are_too_many() -> None:
+    """A cell holds 32,767 units of 16 bits, and the sign of a jar takes two: 16,383 of them fit, and half a one not."""
+    grid = Grid("x")
+    grid.add(Plain("\N{AMPHORA}" * 20_000))
+    read = openpyxl.load_workbook(BytesIO(draw(Book("x", date(2027, 3, 1), 2, "A4", (grid.tab(),), {}))))
+    assert read["x"]["A1"].value == "\N{AMPHORA}" * 16_383
 
 
 def test_a_text_longer_than_a_cell_holds_is_cut() -> None:
