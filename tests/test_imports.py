@@ -41,7 +41,7 @@ LIBRARIES = {"polars", "pandera", "typer", "xlsxwriter", "dateutil", "openpyxl",
 
 ROOMS = {
     "typer": ("pipeline/cli.py", "pipeline/terminal.py", "pipeline/docs/"),
-    "xlsxwriter": ("pipeline/writing/xlsx.py", "pipeline/writing/blank_xlsx.py"),
+    "xlsxwriter": ("pipeline/writing/xlsx.py", "pipeline/writing/xlsx_parts.py", "pipeline/writing/blank_xlsx.py"),
     "openpyxl": ("pipeline/reading/xlsx.py",),
     "ortools": ("pipeline/exact/",),
     "pandera": ("pipeline/reading/",),

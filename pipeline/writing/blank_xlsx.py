@@ -10,7 +10,7 @@ import xlsxwriter
 
 from pipeline.blank_workbook import LAST_ROW, LISTS, READ_ME, BlankBook, BlankTab, Heading, Rule
 from pipeline.writing.formats import HEAD_FILL, INK
-from pipeline.writing.xlsx import accepted
+from pipeline.writing.xlsx_parts import accepted
 
 MADE = datetime(2027, 1, 1)
 """When the file says it was made: always the same, so that it is the same file."""

@@ -17,7 +17,8 @@ from openpyxl.worksheet.worksheet import Worksheet
 from pipeline.writing.book import book
 from pipeline.writing.book.cells import Book, Cells, Live, Look, Paper, Plain, Print
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.xlsx import accepted, draw
+from pipeline.writing.xlsx import draw
+from pipeline.writing.xlsx_parts import accepted
 from schemas import SHEETS_OUT
 from tests.writing import example
 
@@ -217,7 +218,7 @@ def told(cell: openpyxl.cell.Cell) -> tuple[object, ...]:
 
 def test_a_long_table_is_written_part_by_part(read: openpyxl.Workbook, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two rows at once instead of thousands: every cell, its look and every height is the same."""
-    monkeypatch.setattr("pipeline.writing.xlsx.ROWS_AT_ONCE", 2)
+    monkeypatch.setattr("pipeline.writing.xlsx_parts.ROWS_AT_ONCE", 2)
     again = openpyxl.load_workbook(BytesIO(draw(book(example.job(), example.results()))))
     for one, other in zip(read, again, strict=True):
         for cells, others in zip(one.iter_rows(), other.iter_rows(), strict=True):
