@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from typing import NamedTuple
 
 import polars as pl
@@ -92,11 +93,16 @@ def bare_glaze(glaze: str) -> str:
 def glaze_on_pieces(pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, glazes: pl.DataFrame) -> list[Use]:
     """The glaze materials that each line still takes; they add up to its glaze. Without a recipe it is one material."""
     recipes = recipes_of(glazes)
+
+    @cache
+    def mixed(glaze: str, grams: int) -> list[tuple[str, int]]:
+        recipe = recipes.get(glaze, {bare_glaze(glaze): Fraction(1)})
+        return [(material, int(part)) for material, part in mixed_of(recipe, Decimal(grams), 0).items() if part]
+
     return [
-        Use(order, form, glaze, material, stage, int(part), dipped=True)
+        Use(order, form, glaze, material, stage, part, dipped=True)
         for order, form, glaze, stage, grams in glazed_pieces(pieces, forms, route).iter_rows()
-        for material, part in mixed_of(recipes.get(glaze, {bare_glaze(glaze): Fraction(1)}), Decimal(grams), 0).items()
-        if part
+        for material, part in mixed(glaze, grams)
     ]
 
 

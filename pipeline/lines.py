@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
 
 import polars as pl
-
-from pipeline.money import known_sum
 
 LINE = ("order", "form", "glaze")
 """The columns that name an order line. Glaze may be blank, so joins on them count blanks as equal."""
@@ -30,11 +27,12 @@ def with_line(frame: pl.DataFrame, other: pl.DataFrame) -> pl.DataFrame:
 
 
 def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
-    """The sum of a money column by line, as ``known_sum`` has it; a line without a row has no entry."""
-    amounts: dict[Line, list[Decimal | None]] = defaultdict(list)
-    for order, form, glaze, value in frame.select(*LINE, column).iter_rows():
-        amounts[order, form, glaze].append(value)
-    return {line: known_sum(values) for line, values in amounts.items()}
+    """The sum of a money column by line, as ``money.known_sum`` has it; a line without a row has no entry."""
+    sums = frame.group_by(LINE, maintain_order=True).agg(pl.col(column).sum(), unknown=pl.col(column).is_null().any())
+    return {
+        (order, form, glaze): None if unknown and not known else known
+        for order, form, glaze, known, unknown in sums.iter_rows()
+    }
 
 
 def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:

@@ -21,7 +21,19 @@ def amount(value: Decimal | Fraction | int, digits: int) -> Decimal:
     The result has just ``digits`` places (``2.50``, not ``2.5``) and nought has no sign. Raises ValueError or
     OverflowError if the value is not a finite number.
     """
-    top, bottom = value.as_integer_ratio()
+    return product(value, digits=digits)
+
+
+def product(*values: Decimal | Fraction | int, digits: int) -> Decimal:
+    """The exact product of some values, rounded as ``amount`` does it.
+
+    Quicker than a product of fractions, which would be brought to its lowest terms for every row.
+    """
+    top, bottom = 1, 1
+    for value in values:
+        over, under = value.as_integer_ratio()
+        top *= over
+        bottom *= under
     units = (2 * abs(top) * 10**digits + bottom) // (2 * bottom)
     return _placed(units if top >= 0 else -units, digits)
 
@@ -30,7 +42,7 @@ def at_price(number: Decimal | Fraction | int, price: Decimal | Fraction | None,
     """So many of something at a price, rounded; None where there are some and the price is not known."""
     if price is None:
         return None if number else amount(0, digits)
-    return amount(Fraction(number) * Fraction(price), digits)
+    return product(number, price, digits=digits)
 
 
 def net_price(price: Decimal, settings: Settings) -> Decimal:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import polars as pl
 
@@ -166,13 +167,19 @@ def taken_in_turn(asked: Iterable[tuple[int, str, int]], lots: Lots, settings: S
     average_of = {material: average_price(own) for material, own in lots.items()} if average else {}
     prices: dict[Pool, Fraction] = {}
     weights: dict[tuple[Pool, int, str | None], int] = {}
-    for number, material, place, mg in _drawn(asked, lots):
+
+    @cache
+    def pool_of(material: str, place: int) -> Pool:
         lot = lots[material][place]
         pooled = average and lot.name != RECLAIM
         price = average_of[material] if pooled else lot.kg_price
         pool = (material, AVERAGE if pooled else lot.name, amount(price, MONEY_DIGITS))
         prices.setdefault(pool, price)
-        weights[pool, number, lot.name] = weights.get((pool, number, lot.name), 0) + mg
+        return pool
+
+    for number, material, place, mg in _drawn(asked, lots):
+        part = pool_of(material, place), number, lots[material][place].name
+        weights[part] = weights.get(part, 0) + mg
     costs = _costs(prices, weights, settings.minor_digits)
     return [
         Taken(number, pool[0], lot, mg, pool[2], costs[pool, number, lot])

@@ -99,6 +99,12 @@ def build_shop(job: Job, pieces: pl.DataFrame) -> Shop:
     return replace(shop, short=frozenset(short_of_time(shop)))
 
 
+def followed(shop: Shop, job: Job, schedule: pl.DataFrame) -> Shop:
+    """The shop of a job with this ``schedule`` of it as the last plan."""
+    stops = _stops(job, routes(job.forms, job.stages, job.form_minutes))
+    return replace(shop, last=last_plan(schedule, job.orders, _places(stops), shop.calendar.start))
+
+
 def _out_days(job: Job, fired: Mapping[int, InKiln], shifts: Calendar) -> dict[int, int]:
     """For pieces in a kiln the day on which they are unloaded: the first on which those who do it have the time."""
     times = {

@@ -20,6 +20,11 @@ MOST_TRIED = 6
 """Days tried for a line, before the one on which it is begun in the plan is told."""
 
 
+def is_planned_again(shop: Shop) -> bool:
+    """Whether the latest days are found by planning; in a larger shop they are as they were reckoned."""
+    return stages_left(shop) <= MOST_STAGES
+
+
 def latest_starts(
     shop: Shop, begun: Mapping[int, int], latest: Mapping[int, int], done: Mapping[int, int]
 ) -> dict[int, int]:
@@ -30,8 +35,6 @@ def latest_starts(
     tried: if the line would be late by some days, or another later than it is and late, the next is so many before. So
     it is known when kilns, hands and bats are taken by others, and that some months are slow.
     """
-    if stages_left(shop) > MOST_STAGES:
-        return dict(latest)
     policy = beginnings(shop)[0]
     allowed = {flow.line: max(flow.due, done[flow.line]) for flow in shop.flows}
     work = 0

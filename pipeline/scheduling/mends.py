@@ -10,7 +10,7 @@ import polars as pl
 
 from pipeline.job import Job
 from pipeline.scheduling.hold_ups import KILN, HoldUp
-from pipeline.scheduling.remedies import Remedy, due_later, remedies
+from pipeline.scheduling.remedies import Remedies, Remedy, due_later
 from pipeline.scheduling.search import stages_left
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.trials import Trials, Tried
@@ -38,18 +38,19 @@ NOTHING = "nothing alone that was tried"
 def mends(
     job: Job,
     pieces: pl.DataFrame,
+    shop: Shop,
     late: Mapping[int, int],
     held: Mapping[int, HoldUp],
     shop_of: Callable[[Job], Shop],
 ) -> dict[int, str]:
     """For each late line (its place in the orders, and the days it is late) what alone would have it in time, in words.
 
-    ``held`` is what ``hold_ups`` found, which says what is worth looking into; ``shop_of`` makes the shop of a changed
-    job. Whatever is named was found in time by planning again with it, by the least amount that does: with one step
-    less the line was found late. All these plans take no more work than ``MOST_WORK``, and those that make sure of it
-    ``TO_MAKE_SURE``, and then it is said that there may be more. Lines that are late for one reason share them.
+    ``shop`` is that of the job, whose lines ``pieces`` counts; ``held`` is what ``hold_ups`` found, which says what is
+    worth looking into; ``shop_of`` makes the shop of a changed job. Whatever is named was found in time by planning
+    again with it, by the least amount that does: with one step less the line was found late. All these plans take no
+    more work than ``MOST_WORK``, and those that make sure of it ``TO_MAKE_SURE``, and then it is said that there may be
+    more. Lines that are late for one reason share them.
     """
-    shop = shop_of(job)
     asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE), stages_left(shop))
     if 2 * asked.least_of_one > MOST_WORK:
         return dict.fromkeys(late, NOT_ALL)
@@ -58,10 +59,8 @@ def mends(
         later[line].move(due_later(job, line), days, asked)
     asked.trials.most = MOST_WORK
     found = {line: _Found(line) for line in late}
-    ways = [
-        [remedy for remedy in remedies(job, pieces, shop, line) if remedy.eases in (None, *held[line].mended)]
-        for line in late
-    ]
+    known = Remedies(job, pieces, shop)
+    ways = [[remedy for remedy in known.of_line(line) if remedy.eases in (None, *held[line].mended)] for line in late]
     for turn in zip_longest(*ways):
         for line, remedy in zip(late, turn, strict=True):
             if remedy is not None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 import polars as pl
 
@@ -41,32 +42,51 @@ class Remedy:
     closer: Callable[[int], Remedy] | None = None
 
 
-def remedies(job: Job, pieces: pl.DataFrame, shop: Shop, line: int) -> Iterator[Remedy]:
-    """What could have a line in time, by its place in the orders; ``shop`` is the job's, whose lines ``pieces`` counts.
+class Remedies:
+    """What could have lines of a job in time; ``shop`` is the job's, whose lines ``pieces`` counts.
 
-    Changes of its own stages, bats, firings, clay and materials, of anybody's hours, and of closed days; not of its due
-    date.
-    None for a line that has only to come out of the kiln.
+    What is the same for many lines is worked out once for all of them.
     """
-    flow = next((flow for flow in shop.flows if flow.line == line), None)
-    if flow is None:
-        return
-    yield from _more_a_day(job, pieces, flow)
-    for worker in shop.calendar.workers:
-        yield from _more_hours(job, shop.calendar, worker.name)
-    yield from _more_bats(job, pieces, flow)
-    closed = _closed(shop.calendar, flow.due)
-    yield replace(_work_on(job, closed, last=False), closer=lambda first: _work_on(job, closed[:first], last=True))
-    yield from _quicker_firings(job, flow)
-    for kiln in dict.fromkeys(firing.kiln for firing in shop.firings):
-        yield _one_step((KILN, kiln), KILN + kiln, _second_kiln(job, kiln), f"a second kiln like `{kiln}`")
-    yield from _clay_sooner(job, flow)
-    yield from _materials_sooner(job, flow)
+
+    def __init__(self, job: Job, pieces: pl.DataFrame, shop: Shop) -> None:
+        self.job = job
+        self.pieces = pieces
+        self.shop = shop
+        self.flows: dict[int, Flow] = {}
+        for flow in shop.flows:
+            self.flows.setdefault(flow.line, flow)
+        self.known: dict[tuple[object, ...], list[Remedy]] = {}
+
+    def of_line(self, line: int) -> list[Remedy]:
+        """What could have a line in time, by its place in the orders.
+
+        Changes of its own stages, bats, firings, clay and materials, of anybody's hours, and of closed days; not of its
+        due date. None for a line that has only to come out of the kiln.
+        """
+        flow = self.flows.get(line)
+        if flow is None:
+            return []
+        job, pieces, glaze = self.job, self.pieces, self.job.orders["glaze"][line]
+        return [
+            *self._once(("a day", flow.form), lambda: _more_a_day(job, pieces, flow)),
+            *self._once(("hours",), lambda: _anybodys_hours(job, self.shop.calendar)),
+            *self._once(("bats", flow.form), lambda: _more_bats(job, pieces, flow)),
+            *self._once(("closed", flow.due), lambda: _on_closed_days(job, self.shop.calendar, flow.due)),
+            *self._once(("firings", flow.form, flow.first), lambda: _quicker_firings(job, flow)),
+            *self._once(("kilns",), lambda: _second_kilns(job, self.shop)),
+            *self._once(("clay", flow.form), lambda: _clay_sooner(job, flow)),
+            *self._once(("materials", flow.form, glaze), lambda: _materials_sooner(job, flow.form, glaze)),
+        ]
+
+    def _once(self, key: tuple[object, ...], found: Callable[[], Iterator[Remedy]]) -> list[Remedy]:
+        if key not in self.known:
+            self.known[key] = list(found())
+        return self.known[key]
 
 
-def _one_step(name: tuple[object, ...], eases: str | None, job: Job, words: str) -> Remedy:
+def _one_step(name: tuple[object, ...], eases: str | None, job: Callable[[], Job], words: str) -> Remedy:
     """A remedy of one amount only."""
-    return Remedy(name, eases, 1, lambda _: job, lambda _: words)
+    return Remedy(name, eases, 1, lambda _: job(), lambda _: words)
 
 
 def _more(words: str, amount: float, one: str, many: str) -> str:
@@ -107,6 +127,11 @@ def _higher(job: Job, sheet: str, row: tuple[str, str, str], limit: int, most: i
 
 
 # Hours
+
+
+def _anybodys_hours(job: Job, calendar: Calendar) -> Iterator[Remedy]:
+    for worker in calendar.workers:
+        yield from _more_hours(job, calendar, worker.name)
 
 
 def _more_hours(job: Job, calendar: Calendar, worker: str) -> Iterator[Remedy]:
@@ -184,9 +209,14 @@ def _quicker_firings(job: Job, flow: Flow) -> Iterator[Remedy]:
         rows = (pl.col("firing") == firing) & (pl.col("kiln") == kiln)
         sooner = pl.when(rows).then(pl.col("days") - 1).otherwise("days").alias("days")
         yield _one_step(
-            ("sooner out", firing, kiln), None, replace(job, firings=job.firings.with_columns(sooner)),
+            ("sooner out", firing, kiln), None, partial(replace, job, firings=job.firings.with_columns(sooner)),
             f"`{firing}` out of `{kiln}` a day sooner ({_days(days - 1)} instead of {days})",
         )  # fmt: skip
+
+
+def _second_kilns(job: Job, shop: Shop) -> Iterator[Remedy]:
+    for kiln in dict.fromkeys(firing.kiln for firing in shop.firings):
+        yield _one_step((KILN, kiln), KILN + kiln, partial(_second_kiln, job, kiln), f"a second kiln like `{kiln}`")
 
 
 def _second_kiln(job: Job, kiln: str) -> Job:
@@ -222,10 +252,10 @@ def _clay_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
     )
 
 
-def _materials_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
+def _materials_sooner(job: Job, form: str, glaze: str | None) -> Iterator[Remedy]:
     """What the line is glazed with, or takes at a stage, sooner here than its supplier says."""
-    recipe = job.glazes.filter(pl.col("glaze").eq_missing(pl.lit(job.orders["glaze"][flow.line])))["material"]
-    others = job.form_materials.filter(pl.col("form") == flow.form, pl.col("stage").is_not_null())["material"]
+    recipe = job.glazes.filter(pl.col("glaze").eq_missing(pl.lit(glaze)))["material"]
+    others = job.form_materials.filter(pl.col("form") == form, pl.col("stage").is_not_null())["material"]
     late = pl.col("material").is_in([*recipe, *others]) & (pl.col("lead_days") > 0)
     waits = job.materials.filter(late)
     if waits.is_empty():
@@ -243,6 +273,11 @@ def _materials_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
 
 
 # Closed days
+
+
+def _on_closed_days(job: Job, calendar: Calendar, due: int) -> Iterator[Remedy]:
+    closed = _closed(calendar, due)
+    yield replace(_work_on(job, closed, last=False), closer=lambda first: _work_on(job, closed[:first], last=True))
 
 
 def _closed(calendar: Calendar, until: int) -> list[date]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import polars as pl
 
@@ -100,11 +101,13 @@ def _taken_by_then(
     job: Job, far: pl.DataFrame, materials_cost: pl.DataFrame, lists: Bought, glaze_batches: pl.DataFrame, last: date
 ) -> pl.DataFrame:
     """``materials_cost`` of what is taken by the evening of ``last``, of the lots that are there by then."""
-    done = {
-        (order, form, glaze, stage): Fraction(worked, to_do)
-        for order, form, glaze, stage, worked, to_do in far.select(*LINE, "stage", "worked", "to_do").iter_rows()
-        if to_do
-    }
+    begun = far.filter(pl.col("worked") > 0, pl.col("to_do") > 0).select(*LINE, "stage", "worked", "to_do")
+    done = {(order, form, glaze, stage): part for order, form, glaze, stage, *part in begun.iter_rows()}
+
+    @cache
+    def taken(quantity: float, worked: int, to_do: int, units: int) -> int:
+        return round(Fraction(str(quantity)) * worked * units / to_do)
+
     stage_of = stage_taken(job.clay_stock, job.form_materials, routes(job.forms, job.stages, job.form_minutes))
     clays, packed = set(lists.clay_to_buy["clay"]), dict[Line, int]()
     asked: dict[bool, list[Asked]] = {True: [], False: []}
@@ -112,11 +115,11 @@ def _taken_by_then(
     whole = materials_cost.group_by(*LINE, "material", maintain_order=True).agg(pl.col("quantity").sum())
     for order, form, glaze, material, quantity in whole.iter_rows():
         line = (order, form, glaze)
-        exact = Fraction(str(quantity)) * done.get((*line, stage_of(form, material)), 0)
+        worked, to_do = done.get((*line, stage_of(form, material)), (0, 1))
         if material == EACH_PIECE:
-            packed[line] = round(exact)
+            packed[line] = taken(quantity, worked, to_do, 1)
             continue
-        mg = round(exact * MG)
+        mg = taken(quantity, worked, to_do, MG)
         asked[material in clays].append((line, material, mg))
         if material in clays:
             used[material] += mg

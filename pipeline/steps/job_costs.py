@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import polars as pl
 
 from pipeline.lines import LINE, Line, line_numbers, line_sums
-from pipeline.money import amount, at_price, exact_price, known_sum
+from pipeline.money import amount, at_price, exact_price, known_sum, product
 from pipeline.steps.overhead import line_overheads
 from schemas.settings import SOLD, Settings
 from schemas.sheet import shaped, types
@@ -99,17 +100,22 @@ def _overheads(stage_hours: pl.DataFrame, overhead: pl.DataFrame, digits: int) -
 def _seconds(pieces: pl.DataFrame, forms: pl.DataFrame) -> dict[Line, Decimal]:
     """The seconds to be expected of each line, to two places: a share of what the last stage that loses any loses."""
     share = dict(forms.select("form", "seconds_pct").iter_rows())
-    found: dict[Line, Decimal] = {}
-    rows = pieces.sort("step").select(*LINE, "loss_pct", to_do=pl.col("pieces_in") - pl.col("already_done"))
-    for order, form, glaze, loss, to_do in rows.iter_rows():
-        if loss or (order, form, glaze) not in found:
-            lost = to_do * Fraction(str(loss)) / 100
-            found[order, form, glaze] = amount(lost * Fraction(str(share[form])) / 100, 2)
-    return found
+
+    @cache
+    def seconds(to_do: int, loss: float, form: str) -> Decimal:
+        return product(to_do, Fraction(str(loss)) / 100, Fraction(str(share[form])) / 100, digits=2)
+
+    last = (
+        pieces.sort("step")
+        .filter((pl.col("loss_pct") != 0) | pl.int_range(pl.len()).over(LINE).eq(0))
+        .unique(LINE, keep="last", maintain_order=True)
+        .select(*LINE, "loss_pct", to_do=pl.col("pieces_in") - pl.col("already_done"))
+    )
+    return {(order, form, glaze): seconds(to_do, loss, form) for order, form, glaze, loss, to_do in last.iter_rows()}
 
 
 def _each(cost: Decimal | None, quantity: int, digits: int) -> Decimal | None:
-    return None if cost is None else amount(Fraction(cost) / quantity, digits)
+    return None if cost is None else product(cost, Fraction(1, quantity), digits=digits)
 
 
 def _percent(part: Decimal | None, whole: Decimal | None) -> float | None:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import polars as pl
 
-from pipeline.calendar import calendar
+from pipeline.calendar import HUNDREDTHS, calendar
 from pipeline.lines import LINE
-from pipeline.money import amount
+from pipeline.money import product
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.labour import Labour
 
 NOTHING = Decimal(0)
+
+HOUR = Fraction(1, 60 * HUNDREDTHS)
+"""A hundredth of a minute in hours."""
 
 
 def labour(
@@ -29,16 +32,40 @@ def labour(
     Ada 20 minutes at 16.00 an hour: 16.00 x 20 / 60 = 5.33 (5.3333).
     """
     shifts = calendar(labour_hours, closed_days, settings.start)
-    places = {worker.name: place for place, worker in enumerate(shifts.workers)}
-    time: dict[tuple[int, bool, Decimal | None, tuple[str | None, ...]], int] = defaultdict(int)
-    for day, worker, minutes, *at in schedule.select("date", "worker", "minutes", *LINE, "stage", "load").iter_rows():
-        if worker is not None and minutes:
-            place = places[worker]
-            shift = shifts.shifts(day.toordinal())[place]
-            time[place, shift.own, shift.rate, tuple(at)] += round(minutes * 100)
-    rows = []
-    for (place, own, rate, line), hundredths in sorted(time.items(), key=lambda item: item[0][0]):
-        cost = None if rate is None else amount(Fraction(hundredths, 6000) * Fraction(rate), settings.minor_digits)
-        paid, owned = (NOTHING, cost) if own else (cost, NOTHING)
-        rows.append((shifts.workers[place].name, own, rate, *line, hundredths / 100, paid, owned))
-    return shaped(Labour, pl.DataFrame(rows, schema=types(Labour), orient="row"))
+    money = types(Labour)["paid_labour"]
+    on_day = [
+        (day, place, worker.name, shift.own, shift.rate)
+        for day in schedule["date"].unique()
+        for place, (worker, shift) in enumerate(zip(shifts.workers, shifts.shifts(day.toordinal()), strict=True))
+    ]
+    shift_types = {name: types(Labour)[name] for name in ("worker", "own_time", "hourly_rate")}
+    worked = (
+        schedule.filter(pl.col("worker").is_not_null(), pl.col("minutes") != 0)
+        .join(
+            pl.DataFrame(on_day, schema={"date": pl.Date, "place": pl.Int64, **shift_types}, orient="row"),
+            on=["date", "worker"],
+            how="left",
+            validate="m:1",
+            maintain_order="left",
+        )
+        .group_by("place", "worker", "own_time", "hourly_rate", *LINE, "stage", "load", maintain_order=True)
+        .agg(time=(pl.col("minutes") * HUNDREDTHS).round().cast(pl.Int64).sum())
+        .sort("place", maintain_order=True)
+    )
+
+    @cache
+    def cost_of(time: int, rate: Decimal | None) -> Decimal | None:
+        return None if rate is None else product(time, rate, HOUR, digits=settings.minor_digits)
+
+    costs = [cost_of(time, rate) for time, rate in worked.select("time", "hourly_rate").iter_rows()]
+    # Python's division gives the float next to the decimal; polars multiplies by the inverse, which may give another.
+    minutes = [time / HUNDREDTHS for time in worked["time"]]
+    cost, nothing = pl.Series(costs, dtype=money), pl.lit(NOTHING, dtype=money)
+    return shaped(
+        Labour,
+        worked.with_columns(
+            minutes=pl.Series(minutes, dtype=pl.Float64),
+            paid_labour=pl.when("own_time").then(nothing).otherwise(cost),
+            own_labour=pl.when("own_time").then(cost).otherwise(nothing),
+        ),
+    )

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 
 import polars as pl
 
 from pipeline.clay import GRAM, MG, line_clay
 from pipeline.glazing import Use, glaze_on_pieces, other_materials
 from pipeline.lines import LINE, Line, in_turn
-from pipeline.money import amount
+from pipeline.money import product
 from pipeline.routes import routes
 from pipeline.stock import Lot, Lots, Taken, clay_lots, material_lots, taken_in_turn
 from pipeline.taken_at import EACH_PIECE
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.materials_cost import MaterialsCost
+
+A_MG = Fraction(1, MG)
+"""A milligram in kilograms."""
 
 Asked = tuple[Line, str, int]
 """A line, a material, and how much of it in milligrams."""
@@ -85,11 +89,16 @@ def valued(
             taken[some.number].append(some)
     each = dict(forms.select("form", "other_cost").iter_rows())
     digits = settings.minor_digits
+
+    @cache
+    def alone(mg: int, unit_cost: Decimal) -> Decimal:
+        return product(mg, A_MG, unit_cost, digits=digits)
+
     rows: list[tuple[object, ...]] = []
     for line, own, quantity in zip(lines, taken, orders["quantity"], strict=True):
-        rows += [(*line, *_row(some, digits)) for some in own]
+        rows += [(*line, *_row(some, alone(some.mg, some.unit_cost))) for some in own]
         if (other := each[line[1]]) and (packs := packed.get(line, quantity)):
-            cost = amount(packs * Fraction(other), digits)
+            cost = product(packs, other, digits=digits)
             rows.append((*line, EACH_PIECE, None, float(packs), "piece", other, Decimal(0), cost))
     return shaped(MaterialsCost, pl.DataFrame(rows, schema=types(MaterialsCost), orient="row"))
 
@@ -99,7 +108,6 @@ def _asked(uses: Sequence[Use]) -> Iterator[Asked]:
         yield (use.order, use.form, use.glaze), use.material, use.grams * GRAM
 
 
-def _row(some: Taken, digits: int) -> tuple[object, ...]:
-    """What a line takes of a lot, as cells from ``material`` on."""
-    alone = amount(Fraction(some.mg, MG) * Fraction(some.unit_cost), digits)
+def _row(some: Taken, alone: Decimal) -> tuple[object, ...]:
+    """What a line takes of a lot, which ``alone`` would cost so much, as cells from ``material`` on."""
     return some.material, some.lot, some.mg / MG, "kg", some.unit_cost, some.cost - alone, some.cost

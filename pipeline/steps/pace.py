@@ -108,6 +108,7 @@ def pace(
         in_the_studio.setdefault(key, []).append((take.done, in_progress["date"][take.standing].toordinal()))
     due_of = {tuple(key): due for *key, due in dated.select(*LINE, "due").iter_rows()}
     firsts: dict[tuple[Any, ...], list[int | None]] = {}
+    first_of: dict[tuple[Any, ...], list[int | None]] = {}
     lasts: dict[tuple[str, date], list[int | None]] = {}
     rows = []
     places: dict[tuple[Any, ...], int] = {}
@@ -121,7 +122,10 @@ def pace(
         if key not in firsts:
             # The first stage with anything to do says whether any piece is still to be begun.
             begins = [(-1, settings.start.toordinal())] if place == 0 else []
-            firsts[key] = _first_days(way, begins + in_the_studio.get(key, []), factors)
+            begun = form, *begins, *in_the_studio.get(key, [])
+            if begun not in first_of:
+                first_of[begun] = _first_days(way, begun[1:], factors)
+            firsts[key] = first_of[begun]
         if (form, due) not in lasts:
             lasts[form, due] = _last_days(way, due.toordinal(), factors)
         found = _asked(way[place], left, firsts[key][place], lasts[form, due][place])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 
 import polars as pl
@@ -14,9 +13,9 @@ from pipeline.in_progress import finished_on, share_in_progress
 from pipeline.job import Job
 from pipeline.lines import LINE, with_line
 from pipeline.routes import routes
-from pipeline.scheduling.from_job import build_shop
+from pipeline.scheduling.from_job import build_shop, followed
 from pipeline.scheduling.hold_ups import hold_ups
-from pipeline.scheduling.latest_starts import latest_starts
+from pipeline.scheduling.latest_starts import is_planned_again, latest_starts
 from pipeline.scheduling.mends import mends
 from pipeline.scheduling.shop import Shop
 from pipeline.steps.pieces import pieces as pieces_of
@@ -58,7 +57,7 @@ def promised(job: Job, schedule: pl.DataFrame) -> pl.DataFrame:
     )
     shifts = calendar(job.labour_hours, job.closed_days, job.settings.start)
     latest = [
-        None if due is None or days is None else _latest_start(days, due, shifts)
+        None if due is None or days is None else date.fromordinal(_latest_start(days, due.toordinal(), shifts))
         for due, days in lines.select("due", "days").iter_rows()
     ]
     unsaid = pl.lit(None, dtype=pl.String)
@@ -77,23 +76,24 @@ def _with_latest_starts(job: Job, pieces: pl.DataFrame, schedule: pl.DataFrame, 
         for line, (day, late) in enumerate(zip(begun, promised["days_late"], strict=True))
         if late == 0 and day is not None and latest[line] > day
     }
-    if not first:
+    if not first or not is_planned_again(build_shop(job, pieces)):
         return promised
-    shop = build_shop(replace(job, last_schedule=schedule), pieces)
+    shop = followed(build_shop(job, pieces), job, schedule)
     found = latest_starts(shop, first, {line: latest[line].toordinal() for line in first}, dict(enumerate(done)))
     days = [date.fromordinal(found[line]) if line in found else day for line, day in enumerate(latest)]
     return promised.with_columns(latest_start=pl.Series(days, dtype=pl.Date))
 
 
-def _latest_start(days: Sequence[date], due: date, shifts: Calendar) -> date:
+def _latest_start(days: Sequence[date], due: int, shifts: Calendar) -> int:
     """The latest first day of a line that is worked on certain days, for the last of them to be due: from each day to
     the next at least as long as in the plan, and all days with work, as far as the plan goes back.
     """
-    latest, after = due.toordinal(), days[-1]
-    for day in reversed(days):
-        latest = shifts.last_work(latest - (after - day).days)
+    ordinals = [day.toordinal() for day in days]
+    latest, after = due, ordinals[-1]
+    for day in reversed(ordinals):
+        latest = shifts.last_work(latest - (after - day))
         after = day
-    return date.fromordinal(latest)
+    return latest
 
 
 def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: Iterable[int]) -> pl.DataFrame:
@@ -106,9 +106,10 @@ def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: 
     under_way = {line: number for line, number in late.items() if promised["latest_start"][line] is not None}
     reasons, mended = dict.fromkeys(late, FINISHED_LATE), {}
     if under_way:
-        held = hold_ups(build_shop(job, pieces), under_way)
+        shop = build_shop(job, pieces)
+        held = hold_ups(shop, under_way)
         reasons |= {line: found.words for line, found in held.items()}
-        mended = mends(job, pieces, under_way, held, _shop)
+        mended = mends(job, pieces, shop, under_way, held, _shop)
     return promised.with_columns(
         pl.Series(name, [found.get(line) for line in range(promised.height)], dtype=pl.String)
         for name, found in (("held_up_by", reasons), ("mended_by", mended))

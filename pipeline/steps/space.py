@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
+from collections.abc import Iterator
 from datetime import date
 from math import ceil
 
@@ -19,6 +20,9 @@ BOARD = "board"
 
 Way = list[tuple[str, str | None, str | None]]
 """A form's route as (stage, bat, firing)."""
+
+Batch = list[tuple[str, str, date, int]]
+"""What is done with a batch as (stage, task, date, pieces)."""
 
 
 def space(
@@ -55,8 +59,7 @@ def space(
     on_bats: dict[tuple[date, str], int] = defaultdict(int)
     waiting: dict[tuple[date, str], int] = defaultdict(int)
     standing: dict[tuple[date, str], int] = defaultdict(int)
-    for batch in schedule.partition_by("batch", maintain_order=True):
-        form = batch["form"][0]
+    for form, batch in _batches(schedule):
         nights = _nights(way[form], batch, dates)
         done = _done_by_date(batch, nights)
         for night, for_stage, pieces in _waits(way[form], done, nights):
@@ -69,9 +72,10 @@ def space(
     for _, item, pieces in staying_on_bats(taken, forms, route, in_progress):
         for night in dates:
             on_bats[night, item] += pieces
+    sizes = sorted({item for _, item in on_bats})
     rows = []
     for night in dates:
-        for item in sorted({item for _, item in on_bats}):
+        for item in sizes:
             rows.append((night, "bat", item, on_bats[night, item], owned.get(("bat", item))))
         used = sum(
             ceil(standing[night, form] / per_board[form])
@@ -87,24 +91,34 @@ def space(
     return shaped(Space, pl.DataFrame(rows, schema=types(Space), orient="row"))
 
 
+def _batches(schedule: pl.DataFrame) -> Iterator[tuple[str, Batch]]:
+    """The form of each batch, and what is done with it."""
+    found: dict[str, Batch] = {}
+    forms: dict[str, str] = {}
+    for batch, form, *row in schedule.select("batch", "form", "stage", "task", "date", "pieces").iter_rows():
+        found.setdefault(batch, []).append(tuple(row))
+        forms.setdefault(batch, form)
+    return zip(forms.values(), found.values(), strict=True)
+
+
 def _has(bats_and_boards: pl.DataFrame, kind: str) -> bool:
     return not bats_and_boards.filter(pl.col("kind") == kind).is_empty()
 
 
-def _nights(way: Way, batch: pl.DataFrame, dates: list[date]) -> list[date]:
+def _nights(way: Way, batch: Batch, dates: list[date]) -> list[date]:
     """The dates of the schedule on which a batch can stand anywhere: up to its last one, and from its first one on if
     it is begun in the plan; pieces in progress stand there from the plan's first day.
     """
-    begun = {stage for stage, _, _ in way} <= set(batch["stage"])
-    days = batch["date"].to_list()
+    begun = {stage for stage, _, _ in way} <= {stage for stage, _, _, _ in batch}
+    days = [day for _, _, day, _ in batch]
     return dates[bisect_left(dates, min(days)) if begun else 0 : bisect_right(dates, max(days))]
 
 
-def _done_by_date(batch: pl.DataFrame, dates: list[date]) -> dict[tuple[str, str], list[int]]:
+def _done_by_date(batch: Batch, dates: list[date]) -> dict[tuple[str, str], list[int]]:
     """For each stage and task of a batch the pieces that have had it by each date."""
     found: dict[tuple[str, str], list[int]] = {}
     place = {day: number for number, day in enumerate(dates)}
-    for stage, task, day, pieces in batch.select("stage", "task", "date", "pieces").iter_rows():
+    for stage, task, day, pieces in batch:
         upto = found.setdefault((stage, task), [0] * len(dates))
         for later in range(place[day], len(dates)):
             upto[later] += pieces
