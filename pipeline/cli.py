@@ -289,11 +289,14 @@ for _command, (_sheet, _help) in STEP_COMMANDS.items():
     _add_step(_command, _sheet, _help)
 
 
+RUBBISH = 200_000, 20, 50
+"""How seldom rubbish is looked for: what is imported and read stays until the end, and to search it over and over, and
+once more at the very end, takes a sixth of a plan's time, and a third of a schedule's."""
+
+
 def main() -> None:
     """The entry point: files that cannot be read or written end in a sentence and a code of their own."""
-    # What is imported and read stays until the end: to search it for rubbish over and over, and once more at the very
-    # end, takes a sixth of a plan's time.
-    gc.set_threshold(200_000, 20, 50)
+    gc.set_threshold(*RUBBISH)
     try:
         with at_work():
             app()

@@ -58,12 +58,14 @@ COMPILED = {name: value for name, value in os.environ.items() if name != "PYTHON
 else our own would be compiled anew in every run, and those of the floor would not."""
 
 SCHEDULE = """
-import sys, time, datetime, pathlib
+import gc, sys, time, datetime, pathlib
+from pipeline.cli import RUBBISH
 from pipeline.plan import work_out
 from pipeline.reading.read import read_job
 from pipeline.steps.schedule import schedule
 job = read_job(pathlib.Path(sys.argv[1]), today=datetime.date(2027, 3, 1), needed=("orders", "forms", "stages")).job
 outcome = work_out(("pieces",), job, job.readings.clear())
+gc.set_threshold(*RUBBISH)
 begun = time.process_time()
 schedule(job, outcome.results["pieces"])
 print(time.process_time() - begun)

@@ -124,8 +124,7 @@ class Chain:
             kiln, most = self.kilns.choice(flow, stop, day)
             if kiln is None:
                 return None
-            firing = kiln.firing if isinstance(kiln, Load) else kiln
-            done = self.kilns.unload_day(firing, day) or day
+            done = kiln.unload_on if isinstance(kiln, Load) else self.kilns.unload_day(kiln, day) or day
             last = min(last, first + most)
         if last <= first:
             return None

@@ -43,7 +43,10 @@ class Dispatch:
         self.kilns = Kilns(self.shop, self.ledger)
         self.chain = Chain(self.shop, self.ledger, self.kilns, self.policy.strict)
         self.waiting = Waiting(self.policy.work_order, self.policy.kiln_order)
-        self.overdue = Overdue()
+        # What waits is sure to have its lateness only where no month dries faster, and counts only for a whole plan.
+        bounded = self.best is not None and not self.best[0]
+        bounded = bounded and not any(factor < 1 for factor in self.shop.factors.values())
+        self.overdue = Overdue() if bounded else None
         # Of each decision whether the kiln was to be fired; and the firings that wait for another of their kiln.
         self.decisions: dict[Decision, bool] = {}
         self.holding: set[int] = set()
@@ -90,7 +93,7 @@ class Dispatch:
         """Whether the plan is sure to be worse than the best, whatever comes after the day."""
         if (0, round(self.late, 6), len(self.kilns.loads)) > best[:3]:
             return True
-        if best[0] or any(factor < 1 for factor in self.shop.factors.values()):
+        if self.overdue is None:
             return False
         return round(self.late + self.overdue.lateness(day), 6) > best[1]
 
@@ -110,7 +113,8 @@ class Dispatch:
     def _wait(self, lot: Lot) -> None:
         for part in lot.as_supplied():
             self.waiting.add(part)
-            self.overdue.add(part)
+            if self.overdue is not None:
+                self.overdue.add(part)
 
     def _pressing(self, lot: Lot) -> bool:
         """Whether pieces in progress have a window or a bat to be settled now."""
@@ -215,7 +219,8 @@ class Dispatch:
                 self.late += late_by(settled.flow, settled.pieces, settled.finished)
             self.until = max(self.until, settled.finished)
         lot.first += begun
-        self.overdue.lessen(lot)
+        if self.overdue is not None:
+            self.overdue.lessen(lot)
         if onward is not None:
             self._wait(onward)
         return begun

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from pipeline.scheduling.ledger import Ledger, Share
 from pipeline.scheduling.shop import PLENTY, Burning, Firing, Flow, Shop, Stop
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(NamedTuple):
     """Pieces ``first`` up to ``last`` (counted among those that enter the stage) worked, or loaded, on a day.
 
     ``born`` is the day on which the pieces were begun, which makes them one batch; None for pieces in progress.
@@ -38,7 +38,7 @@ class Placement:
 @dataclass(eq=False, slots=True)
 class Load:
     """One filled kiln. ``loading`` and ``unloading`` are (worker, time) of the load as a whole; ``room`` is what is
-    left of the firing's parts. ``handled`` has of stages whether those who load and unload may do them.
+    left of the firing's parts.
     """
 
     firing: Firing
@@ -47,7 +47,6 @@ class Load:
     loading: list[tuple[int, int]]
     unloading: list[tuple[int, int]]
     room: int
-    handled: dict[int, bool] = field(default_factory=dict)
 
 
 @dataclass
@@ -125,15 +124,12 @@ class Kilns:
         share = load.firing.share.get(flow.form)
         if share is None or load.room < share:
             return 0
-        handled = load.handled.get(stop.number)
-        if handled is None:
-            handled = load.handled[stop.number] = all(
-                worker in self.shop.hands(stop, day)
-                for day, booked in ((load.load_on, load.loading), (load.unload_on, load.unloading))
-                for worker, _ in booked
-            )
-        if not handled:
-            return 0
+        for day, booked in ((load.load_on, load.loading), (load.unload_on, load.unloading)):
+            if booked:
+                hands = self.shop.hands(stop, day)
+                for worker, _ in booked:
+                    if worker not in hands:
+                        return 0
         return self.ledger.room(stop, load.load_on, load.room // share)
 
     def put(self, load: Load, flow: Flow, stop: Stop, pieces: int) -> tuple[Share, ...] | None:
@@ -150,10 +146,13 @@ class Kilns:
         return shares
 
     def choice(self, flow: Flow, stop: Stop, day: int) -> tuple[Firing | Load | None, int]:
-        """The load of the day with most room for the flow, or else a kiln to fire for it, and for how many pieces."""
+        """The load of the day with most room for the flow, or else a kiln to fire for it, and for how many pieces.
+
+        Who has one filled has asked before how many pieces go into it.
+        """
         only = self.filling
         if only is not None and (only.load_on, only.firing.firing) == (day, stop.firing):
-            return only, self.fits(only, flow, stop)
+            return only, PLENTY
         best: Firing | Load | None = None
         most = 0
         for load in self.by_day.get((stop.firing or "", day), ()):

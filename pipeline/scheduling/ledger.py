@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from pipeline.scheduling.shop import PLENTY, Shop, Stop
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
+class Share(NamedTuple):
     """What one worker does of a stage on a day (worker None: it takes no time). ``setup``: the set-up is in it."""
 
     worker: int | None
@@ -24,13 +23,13 @@ class Day:
     """The books of one day.
 
     ``left``: each worker's free time; ``used``: pieces by limit; ``worked``: pieces by stop, for the set-up and for
-    rounding the day's time once; ``hands``: who may do a stop, as far as it was asked.
+    rounding the day's time once; ``hands``: who may do a stop, as far as the shop has been asked.
     """
 
     left: list[int]
+    hands: dict[int, tuple[int, ...]]
     used: dict[str, int] = field(default_factory=dict)
     worked: dict[int, int] = field(default_factory=dict)
-    hands: dict[int, tuple[int, ...]] = field(default_factory=dict)
 
 
 @dataclass
@@ -69,15 +68,9 @@ class Ledger:
         """The books of a day."""
         books = self.days.get(day)
         if books is None:
-            books = self.days[day] = Day([min(shift.time, self.longest) for shift in self.shop.calendar.shifts(day)])
+            left = [min(shift.time, self.longest) for shift in self.shop.calendar.shifts(day)]
+            books = self.days[day] = Day(left, self.shop.hands_on(day))
         return books
-
-    def _hands(self, books: Day, stop: Stop, day: int) -> tuple[int, ...]:
-        """The workers who may do the stage on the day of the books."""
-        hands = books.hands.get(stop.number)
-        if hands is None:
-            hands = books.hands[stop.number] = self.shop.hands(stop, day)
-        return hands
 
     def room(self, stop: Stop, day: int, most: int = PLENTY) -> int:
         """How many pieces, up to ``most``, the stage has hands and daily limits for on the day."""
@@ -91,7 +84,7 @@ class Ledger:
             return most
         free = books.left
         pieces = 0
-        for place in books.hands.get(stop.number) or self._hands(books, stop, day):
+        for place in books.hands.get(stop.number) or self.shop.hands(stop, day):
             time = free[place] - setup
             if time > 0 or (time == 0 and not each):
                 setup = 0
@@ -116,7 +109,7 @@ class Ledger:
         else:
             shares, rest = [], pieces
             free = books.left
-            for place in books.hands.get(stop.number) or self._hands(books, stop, day):
+            for place in books.hands.get(stop.number) or self.shop.hands(stop, day):
                 time = free[place] - setup
                 if time < 0 or time + 2 <= each:
                     continue

@@ -205,7 +205,7 @@ class Shop:
     alike: tuple[int, ...] = field(init=False, repr=False)
     _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
     _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
-    _hands: dict[tuple[int, int], tuple[int, ...]] = field(init=False, repr=False, default_factory=dict)
+    _hands: dict[int, dict[int, tuple[int, ...]]] = field(init=False, repr=False, default_factory=dict)
     _windows: dict[tuple[int, int], tuple[int, int | None]] = field(init=False, repr=False, default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -215,14 +215,22 @@ class Shop:
 
     def hands(self, stop: Stop, day: int) -> tuple[int, ...]:
         """The workers who may do the stage on the day, those who can do least else first."""
-        known = self._hands.get((day, stop.number))
+        on_day = self.hands_on(day)
+        known = on_day.get(stop.number)
         if known is None:
             able = [
                 (PLENTY if shift.stages is None else len(shift.stages), place)
                 for place, shift in enumerate(self.calendar.shifts(day))
                 if shift.time and shift.covers(stop.stage, stop.firing)
             ]
-            known = self._hands[day, stop.number] = tuple(place for _, place in sorted(able))
+            known = on_day[stop.number] = tuple(place for _, place in sorted(able))
+        return known
+
+    def hands_on(self, day: int) -> dict[int, tuple[int, ...]]:
+        """The answers of ``hands`` for a day so far, by the number of the stage."""
+        known = self._hands.get(day)
+        if known is None:
+            known = self._hands[day] = {}
         return known
 
     def day_full(self, flow: Flow, place: int) -> int:
