@@ -56,7 +56,7 @@ def schedule_rows(timetable: Timetable) -> pl.DataFrame:
     for row in rows:
         row["minutes"] = int(str(row["time"])) / HUNDREDTHS
     schema = types(Schedule)
-    return shaped(Schedule, pl.DataFrame([{name: row[name] for name in schema} for row in rows], schema=schema))
+    return shaped(Schedule, pl.DataFrame({name: [row[name] for row in rows] for name in schema}, schema=schema))
 
 
 def _batch_key(placed: Placement) -> tuple[int, int]:
