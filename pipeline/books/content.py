@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 
 import polars as pl
 
+from pipeline.money import amount
+from pipeline.remembered import remembered
 from schemas.settings import IN, Settings
 
 Contents = Mapping[tuple[str, str], "Content"]
@@ -21,21 +23,30 @@ class Content(NamedTuple):
     """What a good piece that has had a stage has in it, as a share of a finished one (in per cent, to four places) and
     in money, materials before conversion; ``good`` is the share of such pieces that come out good in the end.
 
-    Conversion is paid work, firing and, where ``stock_overhead`` has it, overhead. The money is None where a stage on
-    the way sees no piece of the plan, so that nobody knows what it costs.
+    Conversion is paid work, firing and, where ``stock_overhead`` has it, overhead. The money is not ``known`` where a
+    stage on the way sees no piece of the plan, so that nobody knows what it costs.
     """
 
     step: int
     percents: tuple[Fraction, Fraction]
-    each: tuple[Fraction, Fraction] | None
+    upto: tuple[Fraction, Fraction]
+    known: bool
     good: Fraction
     finished: bool
 
+    @property
+    def each(self) -> tuple[Fraction, Fraction] | None:
+        """The money, if it is known."""
+        return self.upto if self.known else None
 
-NO_CONTENT = Content(0, (Fraction(0), Fraction(0)), None, Fraction(1), finished=False)
+
+NO_CONTENT = Content(
+    0, (Fraction(0), Fraction(0)), (Fraction(0), Fraction(0)), known=False, good=Fraction(1), finished=False
+)
 """Of a form that nobody orders nothing is known."""
 
 
+@remembered
 def contents(piece_costs: pl.DataFrame, settings: Settings) -> Contents:
     """Every form and stage of ``piece_costs``; the pieces that leave a stage bear what is normally lost there.
 
@@ -57,7 +68,7 @@ def contents(piece_costs: pl.DataFrame, settings: Settings) -> Contents:
             known = known and pieces > 0
             alike = Fraction(place + 1, len(way))
             percents = (_percent(upto[0], whole[0], alike), _percent(upto[1], whole[1], alike))
-            found[form, stage] = Content(step, percents, upto if known else None, good[place], place + 1 == len(way))
+            found[form, stage] = Content(step, percents, upto, known, good[place], place + 1 == len(way))
     return found
 
 
@@ -79,4 +90,4 @@ def _onward(way: Sequence[Any]) -> list[Fraction]:
 
 def _percent(part: Fraction, whole: Fraction, alike: Fraction) -> Fraction:
     """A part in per cent; where nothing costs anything, every stage counts ``alike``."""
-    return Fraction(round((part / whole if whole else alike) * 100 * 10**DIGITS), 10**DIGITS)
+    return Fraction(amount((part / whole if whole else alike) * 100, DIGITS))

@@ -30,8 +30,8 @@ class Flow:
     """The pieces of a line, by the last stage that they have had.
 
     ``opening`` and ``closing`` are part-made, ``lost`` is the abnormal loss; ``finished`` are good pieces that were
-    finished before, ``made`` those finished since. ``seconds`` are expected or counted, with the money that they fetch:
-    those that are normal, and those beyond.
+    finished before, ``made`` those finished since. ``seconds`` are those expected, ``seconds_done`` their
+    part of the plan's, ``more_seconds`` those counted beyond the normal ones, both with the money that they fetch.
     """
 
     opening: dict[str, int] = field(default_factory=dict)
@@ -40,7 +40,9 @@ class Flow:
     finished: int = 0
     made: int = 0
     seconds: Fraction = Fraction(0)
+    seconds_done: Fraction = Fraction(0)
     seconds_value: Decimal = Decimal(0)
+    more_seconds: list[Fraction] = field(default_factory=list)
     more_seconds_value: Decimal = Decimal(0)
 
 
@@ -110,7 +112,7 @@ def _at_the_opening(job: Job) -> Iterator[tuple[Goods, str, bool, int]]:
 
 def _expect_seconds(job: Job, far: pl.DataFrame, job_costs: pl.DataFrame, found: dict[Goods, Flow]) -> None:
     """The seconds that ``job_costs`` expects, as far as the last stage that loses any is done."""
-    expected = job_costs.filter(pl.col("seconds_value") > 0)
+    expected = job_costs.filter(pl.col("seconds") > 0)
     if expected.is_empty():
         return
     done = (
@@ -123,7 +125,8 @@ def _expect_seconds(job: Job, far: pl.DataFrame, job_costs: pl.DataFrame, found:
         share = Fraction(worked, to_do) if to_do else Fraction(0)
         flow = found[order, form, glaze]
         flow.seconds = Fraction(str(seconds)) * share
-        flow.seconds_value = amount(Fraction(value) * share, job.settings.minor_digits)
+        flow.seconds_done = share
+        flow.seconds_value = amount(Fraction(value or 0) * share, job.settings.minor_digits)
 
 
 def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dict[Goods, Flow]) -> None:
@@ -158,9 +161,8 @@ def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dic
             part = Fraction(count, whole)
             flow = found[line]
             flow.lost[stage] = flow.lost.get(stage, Fraction(0)) + abnormal * part
-            if price is not None:
-                flow.seconds += more * part
-                flow.more_seconds_value += at_price(more * part, price, job.settings.minor_digits) or Decimal(0)
+            flow.more_seconds.append(more * part)
+            flow.more_seconds_value += at_price(more * part, price, job.settings.minor_digits) or Decimal(0)
     for (_, form, _), flow in found.items():
         for stage, lost in flow.lost.items():
             way = ways[form]["stage"].to_list()

@@ -22,9 +22,14 @@ At = tuple[Goods, str]
 """Goods, and the last stage they have had."""
 
 
-class Carried(NamedTuple):
-    """Goods that the last books closed with; ``lot`` is `seconds` or None."""
+FinishedKey = tuple[str | None, str, str | None, str | None]
+"""Order, form, glaze and lot, as ``finished_goods`` has them."""
 
+
+class Carried(NamedTuple):
+    """Goods that the last books closed with; ``lot`` is `seconds` or None, ``row`` its place in the sheet."""
+
+    row: int
     order: str | None
     form: str
     glaze: str | None
@@ -81,48 +86,63 @@ def _part_made_carried(opening_balances: pl.DataFrame) -> dict[tuple[str, str], 
 
 def finished_carried(opening_balances: pl.DataFrame) -> list[Carried]:
     """The finished goods that the last books closed with, in the order of the sheet."""
-    rows = opening_balances.filter(pl.col("what") == FINISHED, pl.col("item").is_not_null())
+    rows = opening_balances.with_row_index("at").filter(pl.col("what") == FINISHED, pl.col("item").is_not_null())
     return [
-        Carried(order, form, glaze, lot, Fraction(str(pieces)), value or Decimal(0))
-        for order, form, glaze, lot, pieces, value in rows.select(
-            "order", "item", "glaze", "lot", "quantity", "value"
+        Carried(at, order, form, glaze, lot, Fraction(str(pieces)), value or Decimal(0))
+        for at, order, form, glaze, lot, pieces, value in rows.select(
+            "at", "order", "item", "glaze", "lot", "quantity", "value"
         ).iter_rows()
     ]
 
 
-def finished_worth(
-    moved: Flows, inside: Contents, carried: Sequence[Carried], digits: int
-) -> tuple[dict[Goods, Decimal | None], list[Carried]]:
-    """The worth of each line's finished pieces at the opening (None where nobody knows it), and what of the goods
-    carried over stays as it is.
+class Take(NamedTuple):
+    """Pieces that goods take: of the ``whole`` ones carried over in a row of the sheet, from ``first`` up to ``last``;
+    or, of no row, so many at what the plan's own cost. A value is None if nobody knows it."""
+
+    goods: FinishedKey
+    carried: int | None
+    whole: Fraction
+    first: Fraction
+    last: Fraction
+    value: Decimal | None
+
+
+def finished_takes(moved: Flows, inside: Contents, carried: Sequence[Carried], digits: int) -> list[Take]:
+    """What the finished pieces at the opening are worth, and what of the goods carried over stays as it is.
 
     A line's pieces come out of those carried over for it, then of those for no order; any beyond them are worth what
     the plan's own costs of a finished piece are. What is carried over for a line of this plan and is not there is gone.
+    Running totals of what was carried over are rounded, so that what is taken of it adds up.
+
+    5 of 12 pieces carried over at 50.00: 20.83.
     """
-    left = list(carried)
-    found: dict[Goods, Decimal | None] = {}
+    taken = [Fraction(0)] * len(carried)
+    takes: list[Take] = []
+
+    def take(goods: FinishedKey, place: int, pieces: Fraction) -> None:
+        of, first, last = carried[place], taken[place], taken[place] + pieces
+        upto = [
+            of.value if at == of.pieces else amount(Fraction(of.value) * at / of.pieces, digits) for at in (first, last)
+        ]
+        takes.append(Take(goods, of.row, of.pieces, first, last, upto[1] - (upto[0] if first else Decimal(0))))
+        taken[place] = last
+
     for line, flow in moved.items():
-        if not flow.finished:
-            continue
         order, form, glaze = line
-        wanted, value, known = flow.finished, Decimal(0), True
-        for place, goods in enumerate(left):
+        wanted = Fraction(flow.finished)
+        for place, goods in enumerate(carried):
             fits = goods.form == form and goods.lot is None and goods.order in (order, None)
-            if not (wanted and fits and goods.glaze in (glaze, None) and goods.pieces):
-                continue
-            some = min(Fraction(wanted), goods.pieces)
-            worth = amount(Fraction(goods.value) * some / goods.pieces, digits)
-            left[place] = goods._replace(pieces=goods.pieces - some, value=goods.value - worth)
-            value, wanted = value + worth, wanted - int(some)
+            if wanted and fits and goods.glaze in (glaze, None) and goods.pieces > taken[place]:
+                some = min(wanted, goods.pieces - taken[place])
+                take((*line, None), place, some)
+                wanted -= int(some)
         if wanted:
             each = next((inner.each for (of, _), inner in inside.items() if of == form and inner.finished), None)
-            known = each is not None
-            value += amount(wanted * sum(each), digits) if each is not None else Decimal(0)
-        found[line] = value if known or value else None
+            worth = None if each is None else amount(wanted * sum(each), digits)
+            takes.append(Take((*line, None), None, wanted, Fraction(0), wanted, worth))
     gone = {line for line in moved if line[0] is not None}
-    kept = [
-        goods
-        for goods in left
-        if goods.lot is not None or (goods.pieces and (goods.order, goods.form, goods.glaze) not in gone)
-    ]
-    return found, kept
+    for place, goods in enumerate(carried):
+        here = (goods.order, goods.form, goods.glaze)
+        if goods.lot is not None or (goods.pieces > taken[place] and here not in gone):
+            take((*here, goods.lot), place, goods.pieces - taken[place])
+    return takes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
@@ -23,12 +23,27 @@ class Lot(NamedTuple):
     value: Decimal = NOTHING
 
 
+class Working(NamedTuple):
+    """How a cost was spread: what each taker (the finished pieces, then each lot of part-made ones) has ``kept`` of the
+    opening lots, and ``before``, the units and money in that; the units worked ``since`` by takers and losses, the
+    ``weights`` by which they bear the cost, the ``rate`` of a unit, and what each part comes to before it is rounded.
+    """
+
+    kept: list[list[tuple[int, Fraction]]]
+    before: list[tuple[Fraction, Fraction]]
+    since: list[Fraction]
+    weights: list[Fraction]
+    rate: Fraction
+    exact: list[Fraction]
+
+
 class Spread(NamedTuple):
     """Where the cost went: into each lot of part-made pieces, each loss, and the finished ones, which bear the rest."""
 
     closing: list[Decimal]
     lost: list[Decimal]
     made: Decimal
+    working: Working
 
 
 def weighted_average(
@@ -54,17 +69,24 @@ def oldest_first(
 
     250 units of 1,000 part-made ones and 2,550 worked on the others, 3,640 put in: 1.30 each, 325 in the part-made.
     """
-    before = list(_kept([made, *closing], opening))
-    new = [max(lot.units - units, Fraction(0)) for lot, (units, _) in zip([made, *closing], before, strict=True)]
-    worked = sum(new) + sum(lost)
-    if worked <= 0:
+    takers = [made, *closing]
+    kept = kept_parts([lot.good for lot in takers], [lot.good for lot in opening])
+    before = [
+        (
+            sum((part * opening[at].units for at, part in parts), Fraction(0)),
+            sum((part * Fraction(opening[at].value) for at, part in parts), Fraction(0)),
+        )
+        for parts in kept
+    ]
+    new = [max(lot.units - units, Fraction(0)) for lot, (units, _) in zip(takers, before, strict=True)]
+    since = weights = [*new, *lost]
+    if sum(weights) <= 0:
         # Nothing says where the cost belongs: to the pieces that stand there, or else to the finished ones.
-        lost = [Fraction(0)] * len(lost)
-        new = [Fraction(0), *(lot.good for lot in closing)]
-        worked = sum(new)
+        weights = [Fraction(0), *(lot.good for lot in closing), *[Fraction(0)] * len(lost)]
+    worked = sum(weights)
     rate = Fraction(put_in) / worked if worked > 0 else Fraction(0)
-    exact = [value + units * rate for (_, value), units in zip(before[1:], new[1:], strict=True)]
-    exact += [units * rate for units in lost]
+    had = [*(value for _, value in before[1:]), *[Fraction(0)] * len(lost)]
+    exact = [value + units * rate for value, units in zip(had, weights[1:], strict=True)]
     shares, upto, given = list[Decimal](), Fraction(0), NOTHING
     for part in exact:
         upto += part
@@ -72,19 +94,27 @@ def oldest_first(
         shares.append(reached - given)
         given = reached
     whole = put_in + sum((lot.value for lot in opening), NOTHING)
-    return Spread(shares[: len(closing)], shares[len(closing) :], whole - given)
+    working = Working(kept, before, since, weights, rate, exact)
+    return Spread(shares[: len(closing)], shares[len(closing) :], whole - given, working)
 
 
-def _kept(takers: Sequence[Lot], opening: Sequence[Lot]) -> Iterator[tuple[Fraction, Fraction]]:
-    """The units and value that each taker has of the opening lots, by the good pieces that it can take of them."""
-    lots = [(lot.good, lot.units / lot.good, Fraction(lot.value) / lot.good) for lot in opening if lot.good]
+def kept_parts(takers: Sequence[Fraction], opening: Sequence[Fraction]) -> list[list[tuple[int, Fraction]]]:
+    """What each taker has of the opening lots, as the lot's place and the part of it, both by their good pieces.
+
+    10 made and 5 part-made, of 12 and 6 that were there: all the first 10 are of the 12, 5/6 of them; the 5 are the
+    other 2, 1/6, and 3 of the 6, 1/2.
+    """
+    lots = [(place, good, good) for place, good in enumerate(opening) if good]
     lots.reverse()
-    for taker in takers:
-        wanted, units, value = taker.good, Fraction(0), Fraction(0)
+    found: list[list[tuple[int, Fraction]]] = []
+    for wanted in takers:
+        parts: list[tuple[int, Fraction]] = []
         while wanted > 0 and lots:
-            good, each_units, each_value = lots.pop()
+            place, good, whole = lots.pop()
             some = min(good, wanted)
-            units, value, wanted = units + some * each_units, value + some * each_value, wanted - some
+            parts.append((place, some / whole))
+            wanted -= some
             if some < good:
-                lots.append((good - some, each_units, each_value))
-        yield units, value
+                lots.append((place, good - some, whole))
+        found.append(parts)
+    return found

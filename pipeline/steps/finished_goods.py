@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import polars as pl
 
 from pipeline.books.content import contents
 from pipeline.books.flow import Flow, Goods, flows
-from pipeline.books.opening import finished_carried, finished_worth
+from pipeline.books.opening import FinishedKey, finished_carried, finished_takes
 from pipeline.books.period import closes
 from pipeline.job import Job
 from pipeline.lines import LINE
@@ -41,32 +42,36 @@ def finished_goods(
     Made = opening part-made + put in - what seconds fetch - abnormal loss - closing part-made, so that no cost gets
     lost. A line is sold, all of it, on the day when it is ready, as ``sales`` has it, and takes all its cost with it:
     good pieces beyond those wanted stay at no value, until somebody buys them. Seconds are stock at what they fetch
-    (IAS 2, Inventories, paragraph 14); what seconds beyond the normal ones fetch comes off the abnormal loss.
+    (IAS 2, Inventories, paragraph 14), or at nought while nobody knows that; what seconds beyond the normal ones fetch
+    comes off the abnormal loss.
 
     105.00 part-made before, 240.00 put in and 45.00 part-made after: 300.00 made.
     """
     digits, last = job.settings.minor_digits, closes(schedule, job.settings)
     moved = flows(job, pieces, schedule, job_costs)
     carried = finished_carried(job.opening_balances)
-    opened, kept = finished_worth(moved, contents(piece_costs, job.settings), carried, digits)
+    takes = finished_takes(moved, contents(piece_costs, job.settings), carried, digits)
     sums = _sums(costs_put_in, part_made)
     sold = {
         tuple(line): quantity
         for *line, quantity in sales.filter(pl.col("ready") <= last).select(*LINE, "quantity").iter_rows()
     }
-    rows: dict[tuple[str | None, str, str | None, str | None], dict[str, Any]] = {}
+    opened: dict[FinishedKey, tuple[Fraction, Decimal]] = {}
+    for take in takes:
+        pieces_there, worth = opened.get(take.goods, (Fraction(0), NOTHING))
+        opened[take.goods] = pieces_there + take.last - take.first, worth + (take.value or NOTHING)
+    rows: dict[FinishedKey, dict[str, Any]] = {}
     seconds: dict[str, list[Any]] = defaultdict(lambda: [NOTHING, 0])
     for line, flow in moved.items():
-        rows[*line, None] = _row(flow, sums[line], opened.get(line) or NOTHING, sold.get(line))
-        if flow.seconds or flow.seconds_value or flow.more_seconds_value:
+        _, worth = opened.pop((*line, None), (Fraction(0), NOTHING))
+        rows[*line, None] = _row(flow, sums[line], worth, sold.get(line))
+        if flow.seconds or any(flow.more_seconds):
             seconds[line[1]][0] += flow.seconds_value + flow.more_seconds_value
-            seconds[line[1]][1] += flow.seconds
+            seconds[line[1]][1] += flow.seconds + sum(flow.more_seconds)
     for form, (value, count) in seconds.items():
         rows[None, form, None, SECONDS] = {"made_value": value, "made": max(float(round(count, 2)), 0.0)}
-    for goods in kept:
-        row = rows.setdefault((goods.order, goods.form, goods.glaze, goods.lot), {})
-        row["opening"] = row.get("opening", 0.0) + float(goods.pieces)
-        row["opening_value"] = row.get("opening_value", NOTHING) + goods.value
+    for goods, (count, worth) in opened.items():
+        rows.setdefault(goods, {}).update(opening=float(count), opening_value=worth)
     number = dict.fromkeys(("opening", "made", "sold"), 0.0)
     money = dict.fromkeys(types(FinishedGoods), NOTHING)
     full: list[dict[str, Any]] = []

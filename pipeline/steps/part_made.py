@@ -17,12 +17,16 @@ from pipeline.books.period import closes, opens
 from pipeline.books.process import Lot, Spread, oldest_first, weighted_average
 from pipeline.job import Job
 from pipeline.lines import LINE
+from pipeline.money import amount
 from schemas.settings import AVERAGE
 from schemas.sheet import shaped, types
 from schemas.sheets_out.costs_put_in import MATERIALS, OTHER
 from schemas.sheets_out.part_made import CLOSING, LOST, OPENING, PartMade
 
 NOTHING = Decimal(0)
+
+PLACES = 6
+"""Decimal places of pieces and units: what is lost may be a part of a piece."""
 
 ELEMENTS = (0, 1)
 """Materials and conversion, as a ``Worth`` has them."""
@@ -109,8 +113,12 @@ def _after(
 
 
 def _units(pieces: Fraction | int, content: Content, element: int) -> Fraction:
-    """Equivalent units: the finished pieces that so many stand for."""
-    return pieces * content.percents[element] / 100
+    """Equivalent units: the finished pieces that so many stand for, to the places that the sheet shows."""
+    return Fraction(amount(_shown(pieces) * content.percents[element] / 100, PLACES))
+
+
+def _shown(pieces: Fraction | int) -> Fraction:
+    return Fraction(amount(pieces, PLACES))
 
 
 def _lot(pieces: int, content: Content, element: int, worth: Worth | None = None) -> Lot:
@@ -131,6 +139,6 @@ def _rows(
             continue
         content, inner = inside.get((line[1], stage), NO_CONTENT), worth[stage]
         percents = (float(percent) for percent in content.percents)
-        units = (float(round(_units(pieces, content, element), 6)) for element in ELEMENTS)
+        units = (float(_units(pieces, content, element)) for element in ELEMENTS)
         money = (None, None, None) if inner is None else (*inner, sum(inner))
-        yield (at, day, *line, stage, float(pieces), *percents, *units, *money)
+        yield (at, day, *line, stage, float(_shown(pieces)), *percents, *units, *money)

@@ -55,6 +55,33 @@ def _place(key: Key) -> tuple[int, list[str]]:
     return BALANCES.index(key[0]), [name or "" for name in key[1:]]
 
 
+def compared_rows(
+    job: Job, materials_ledger: pl.DataFrame, part_made: pl.DataFrame, finished_goods: pl.DataFrame
+) -> dict[Key, dict[str, list[int]]]:
+    """By what is held against each other the rows that are, counted from 1, of each sheet's tab."""
+    packing = packing_materials(job.form_materials, job.glazes)
+    found: dict[Key, dict[str, list[int]]] = {}
+
+    def add(tab: str, number: int, what: str, item: str | None, order: str | None, stage: str | None) -> None:
+        found.setdefault(_key(what, item, order, stage, packing), {}).setdefault(tab, []).append(number)
+
+    balances = job.opening_balances.select("what", "item", "order", "stage", "lot").iter_rows()
+    for number, (what, item, order, stage, lot) in enumerate(balances, 1):
+        if lot is None or what != FINISHED:
+            add("opening balances", number, what, item, order, stage)
+    for number, item in enumerate(materials_ledger["material"], 1):
+        add("materials ledger", number, RAW, item, None, None)
+    for number, (at, form, stage) in enumerate(part_made.select("at", "form", "stage").iter_rows(), 1):
+        if at == OPENING:
+            add("part-made", number, PART_MADE, form, None, stage)
+    for number, (form, lot) in enumerate(finished_goods.select("form", "lot").iter_rows(), 1):
+        if lot is None:
+            add("finished goods", number, FINISHED, form, None, None)
+    for number, order in enumerate(job.orders["order"], 1):
+        add("orders", number, DEPOSITS, None, order, None)
+    return found
+
+
 Row = tuple[str, str | None, str | None, str | None, float, Decimal | None]
 
 
@@ -84,12 +111,16 @@ def _added(rows: Iterable[Row], job: Job) -> dict[Key, tuple[float, Decimal]]:
     packing = packing_materials(job.form_materials, job.glazes)
     found: dict[Key, tuple[float, Decimal]] = {}
     for what, item, order, stage, quantity, value in rows:
-        if what == DEPOSITS:
-            key: Key = (what, None, order, None)
-        elif what in (RAW, PACKING):
-            key = (stock_account(item or "", packing), item, None, None)
-        else:
-            key = (what, item, None, stage)
+        key = _key(what, item, order, stage, packing)
         count, worth = found.get(key, (0.0, NOTHING))
         found[key] = (round(count + (0.0 if what == DEPOSITS else quantity), MICRO), worth + (value or NOTHING))
     return {key: sums for key, sums in found.items() if any(sums)}
+
+
+def _key(what: str, item: str | None, order: str | None, stage: str | None, packing: set[str]) -> Key:
+    """What a row is held against others by."""
+    if what == DEPOSITS:
+        return what, None, order, None
+    if what in (RAW, PACKING):
+        return stock_account(item or "", packing), item, None, None
+    return what, item, None, stage

@@ -152,6 +152,21 @@ def test_normal_and_abnormal_loss() -> None:
     assert Decimal(1_275 + 255 + 70) == Decimal(1_600)
 
 
+def test_seconds_that_have_no_price_are_stock_at_nought() -> None:
+    # The same: nobody says what the ten seconds fetch, so 1,600 / 90 = 17.7778; the 15 lost cost 266.67, the 75 the rest.
+    found = process(
+        {"fire": (100, 100)},
+        {"fire": 100},
+        ("1000", "600"),
+        wanted=90,
+        stages=LOSING,
+        forms=[{"form": "unit", "seconds_pct": 100.0}],
+        work_log=[{"form": "unit", "stage": "fire", "pieces_in": 100, "pieces_out": 75, "seconds": 10}],
+    )
+    assert [(row["closing"], row["closing_value"]) for row in found.seconds] == [(10, 0)]
+    assert found.made["made_value"] == Decimal("1333.33")
+
+
 def test_a_loss_that_does_not_come_out_even() -> None:
     # A printed problem (askfilo 3438363236323231): 10,000 in for 80,000, 10 % normally lost, which fetch 2,000 in all;
     # 8,800 out. 78,000 / 9,000 = 8.6667: the 200 lost beyond cost 1,733.33, the 8,800 cost 76,266.67.
