@@ -106,6 +106,15 @@ def job() -> Job:
             ("Ada", "Mon-Fri", 5.0, "18.00", True, None),
             ("Tam", "Tue", 4.0, "14.50", False, "wedge; glaze"),
         ),
+        "opening_balances": given(
+            "opening_balances",
+            ("raw materials", "buff", "L204", None, None, None, 17.5, "kg", "0", "19.32"),
+            ("raw materials", "dark", "D17", None, None, None, 21.5, "kg", "0", "32.79"),
+            ("raw materials", "feldspar", "in the bucket", None, None, None, 0.0735, "kg", "0", "0.14"),
+            ("raw materials", "feldspar", None, None, None, None, 1.2, "kg", "0", "2.30"),
+            ("part-made goods", "jug", None, JUG[0], JUG[2], "throw", 2.0, "piece", "4.00", "6.00"),
+            ("finished goods", "plate", None, None, None, None, 3.0, "piece", "0", "12.00"),
+        ),
         "closed_days": given("closed_days", (march(10), march(11), "pot fair")),
     }
     return Job(**sheets, settings=SETTINGS, readings=blank(SHEETS_OUT["assumptions"]))

@@ -36,13 +36,14 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
         "part_made": [
             # Two jugs with 2.00 of clay and 1.00 of work in each.
             ("opening", OPENS, *jug, "throw", 2.0, 60.0, 25.0, 1.2, 0.5, "4.00", "2.00", "6.00"),
-            # Half a mug more than is normal was lost; nothing is part-made when the plan ends.
-            ("lost", CLOSES, *mug, "throw", 0.5, 55.0, 0.0, 0.275, 0.0, "0.25", "0", "0.25"),
+            # Half a mug more than is normal was lost after throwing, where the form's costs by stage end: 100 %. Of
+            # 18.11 - 3.76 = 14.35 of materials over 21 made and half a one 0.33 (0.3337), of 17.93 0.42 (0.4170).
+            ("lost", CLOSES, *mug, "throw", 0.5, 100.0, 100.0, 0.5, 0.5, "0.33", "0.42", "0.75"),
         ],
         "finished_goods": [
-            # Mugs: 18.11 + 0 + 17.93 - 3.76 - 0.25 = 32.03, all sold; one more came out than the 20 wanted.
-            (*mug, None, "0", "18.11", "0", "17.93", "0", "3.76", "0.25", "0", "32.03",
-             0.0, 21.0, 20.0, 1.0, "0", "32.03", "0"),
+            # Mugs: 18.11 + 0 + 17.93 - 3.76 - 0.75 = 31.53, all sold; one more came out than the 20 wanted.
+            (*mug, None, "0", "18.11", "0", "17.93", "0", "3.76", "0.75", "0", "31.53",
+             0.0, 21.0, 20.0, 1.0, "0", "31.53", "0"),
             # Plates: 20.60 + 16.07 + 13.71 = 50.38.
             (*plate, None, "0", "20.60", "16.07", "13.71", "0", "0", "0", "0", "50.38",
              0.0, 12.0, 12.0, 0.0, "0", "50.38", "0"),
@@ -60,7 +61,7 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             ("raw materials", "buff", None, None, None, "kg", 17.5, 17.0, "19.32", "18.77", "-0.55"),
         ],
         "cost_of_goods": [
-            # 54.55 - 0.55 + 23.40 - 44.40 = 33.00; 33.00 + 19.00 + 16.07 + 38.24 + 6.00 - 0.25 = 112.06.
+            # 54.55 - 0.55 + 23.40 - 44.40 = 33.00; 33.00 + 19.00 + 16.07 + 38.24 + 6.00 - 0.75 = 111.56.
             (1, "opening raw materials", "54.55", "materials_ledger"),
             (2, "stock differences in raw materials", "-0.55", "stock_differences"),
             (3, "purchases", "23.40", "materials_ledger"),
@@ -73,13 +74,13 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             (10, "opening part-made goods", "6.00", "finished_goods"),
             (11, "stock differences in part-made goods", "0", "stock_differences"),
             (12, "less closing part-made goods", "0", "finished_goods"),
-            (13, "less abnormal loss", "-0.25", "finished_goods"),
-            (14, "cost of goods made", "112.06", "lines 5 to 13"),
-            # 112.06 + 12.00 - 15.76 = 108.30, which is 32.03 + 50.38 + 25.89.
+            (13, "less abnormal loss", "-0.75", "finished_goods"),
+            (14, "cost of goods made", "111.56", "lines 5 to 13"),
+            # 111.56 + 12.00 - 15.76 = 107.80, which is 31.53 + 50.38 + 25.89.
             (15, "opening finished goods", "12.00", "finished_goods"),
             (16, "stock differences in finished goods", "0", "stock_differences"),
             (17, "less closing finished goods", "-15.76", "finished_goods"),
-            (18, "cost of goods sold", "108.30", "lines 14 to 17"),
+            (18, "cost of goods sold", "107.80", "lines 14 to 17"),
         ],
         "journal": _journal(f"order {mug[0]}, {customer}"),
         "stock_count": [
@@ -121,9 +122,9 @@ def _journal(order: str) -> Rows:
         (CLOSES, "other costs of pieces", {"part-made goods": "19.00", "other costs of pieces": "-19.00"}),
         (CLOSES, "paid labour", {"part-made goods": "16.07", "wages": "-16.07"}),
         (CLOSES, "firing", {"part-made goods": "38.24", "firing costs": "-38.24"}),
-        (CLOSES, "abnormal loss", {"abnormal loss": "0.25", "part-made goods": "-0.25"}),
-        (CLOSES, "goods made", {"finished goods": "112.06", "part-made goods": "-112.06"}),
-        (CLOSES, "cost of goods sold", {"cost of sales": "108.30", "finished goods": "-108.30"}),
+        (CLOSES, "abnormal loss", {"abnormal loss": "0.75", "part-made goods": "-0.75"}),
+        (CLOSES, "goods made", {"finished goods": "111.56", "part-made goods": "-111.56"}),
+        (CLOSES, "cost of goods sold", {"cost of sales": "107.80", "finished goods": "-107.80"}),
         # The sales of the plan, with 10 % of tax, and the deposit of 50.00.
         (CLOSES, f"sale: {order}", {"customers": "596.20", "sales": "-542.00", "tax on sales": "-54.20"}),
         (CLOSES, f"deposit paid off: {order}", {"deposits held": "50.00", "customers": "-50.00"}),

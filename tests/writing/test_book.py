@@ -19,12 +19,12 @@ from tests.writing import example
 WRITING = Path(__file__).resolve().parents[2] / "pipeline" / "writing"
 
 TABS = [
-    "summary", "clay to buy", "packs to buy", "materials to buy", "glaze to mix", "wedging",
+    "summary", "contents", "clay to buy", "packs to buy", "materials to buy", "glaze to mix", "wedging",
     "calendar", "promises", "day by day", "schedule", "kiln loads", "kiln contents", "load sheets",
     "hours", "charts", "space", "stage hours", "pieces", "pace", "costs", "earnings", "materials",
     "labour", "firing costs", "overhead", "piece costs", "losses",
-    "stock differences", "purchases", "materials ledger", "sales",
-    "costs put in", "part-made", "finished goods", "cost of goods", "closing balances", "stock count", "journal",
+    "opening balances", "stock differences", "purchases", "materials ledger", "sales", "costs put in", "seconds",
+    "part-made", "equivalent units", "finished goods", "cost of goods", "closing balances", "stock count", "journal",
     "checks", "orders", "prices", "lots", "shares", "assumptions", "problems",
 ]  # fmt: skip
 
@@ -60,6 +60,28 @@ def test_every_tab_says_what_it_is_and_what_a_row_is(plan: Book) -> None:
         assert rows[1][0]
         if tab.name not in ("summary", "charts"):
             assert str(rows[1][0]).startswith("One row is ")
+
+
+def test_contents_lead_to_every_tab_and_name_the_totals(plan: Book) -> None:
+    tab = tab_of(plan, "contents")
+    found = {
+        cell.value: cell.formula
+        for row in tab.rows
+        for cell in row
+        if isinstance(cell, Live) and "HYPERLINK" in cell.formula
+    }
+    assert set(found) == set(TABS[2:])
+    assert found["clay to buy"] == '=HYPERLINK("#\'clay to buy\'!A1","clay to buy")'
+    said = {row[at]: row[at + 1 :] for row in values(tab) for at in (0, 3) if len(row) > at and row[at]}
+    assert said["purchases"] == ["One row is a clay or material to buy at one price"]
+    # 13.80 + 9.60 bought; 352.00 + 244.20 with their tax; 3.20 + 0 + 3.76 + 12.00 of stock at the close.
+    totals = {name: cells[-1] for name, cells in said.items() if str(name).endswith("_total")}
+    assert set(totals) == {name for name in plan.names if name.endswith("_total")}
+    assert totals["purchases_net_total"] == Decimal("23.40")
+    assert totals["sales_gross_total"] == Decimal("596.20")
+    assert totals["closing_stock_total"] == Decimal("18.96")
+    assert totals["closing_deposits_total"] == 0
+    assert totals["cost_of_goods_sold_total"] == Decimal("107.80")
 
 
 def test_formula_cells_have_one_maker() -> None:
@@ -297,7 +319,7 @@ def test_formulas_round_to_the_places_of_the_currency() -> None:
 def test_empty_results_say_so() -> None:
     plan = book(example.job(), example.without_rows(*SHEETS_OUT))
     for tab in plan.tabs:
-        if tab.name not in ("summary", "orders", "charts", "checks", "prices", "lots"):
+        if tab.name not in ("summary", "contents", "orders", "opening balances", "charts", "checks", "prices", "lots"):
             assert any(cell and cell.value == "nothing to show" for row in tab.rows for cell in row), tab.name
             assert tab.filter is None
     figures = {str(row[0]): row[1] for row in values(plan.tabs[0]) if len(row) > 2}

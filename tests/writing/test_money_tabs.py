@@ -14,6 +14,7 @@ import pytest
 from pipeline.job import Job
 from pipeline.plan import whole_plan
 from pipeline.writing.book import Book, book
+from pipeline.writing.book.balances import COUNTED
 from pipeline.writing.book.checks import CHECKS
 from pipeline.writing.xlsx import draw
 from schemas.problem import problems_sheet
@@ -58,8 +59,12 @@ def test_deposits_are_no_part_of_the_stock_that_is_checked(plan: Book, tmp_path:
     """On 26 March nothing is delivered: the deposits of 300 and 120 are balances, and no check counts them as stock.
     A figure of the count typed over by 5 more is told, and by how much."""
     edited = openpyxl.load_workbook(BytesIO(draw(plan)))
-    owed = [[cell.value for cell in row] for row in edited["closing balances"].iter_rows()]
-    assert sum(Decimal(row[-1]) for row in owed if row[0] == "deposits held") == 420
+    balances = openpyxl.load_workbook(BytesIO(draw(plan)), data_only=True)["closing balances"]
+    *_, stock, owed = list(balances.iter_rows(values_only=True))[-1]
+    assert owed == 420
+    assert Decimal(str(stock)) == sum(
+        Decimal(str(row[-2])) for row in balances.iter_rows(values_only=True) if row[0] in COUNTED
+    )
     sheet = edited["stock count"]
     (head,) = (cell for row in sheet.iter_rows() for cell in row if cell.value == "value EUR")
     place = sheet.cell(head.row + 1, head.column)

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 import polars as pl
 
 from pipeline.books.method import method
+from pipeline.books.period import closes
+from pipeline.job import Job
+from pipeline.steps.stock_differences import compared_rows
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.opening import balance_heads, sum_of_numbers, with_owed
 from pipeline.writing.book.tables import BY_ROW, TYPE_HERE, Table, changed, exact, formula_of, heads, table_tab
 from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
@@ -32,31 +37,31 @@ COUNTED = frozenset((RAW, PACKING, PART_MADE, FINISHED))
 def closing_tab(
     results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], settings: Settings
 ) -> tuple[Tab, Table]:
-    """What the books close with; ``tables`` has materials ledger, part-made and finished goods."""
+    """What the books close with; ``tables`` has materials ledger, part-made, finished goods and sales."""
     grid = Grid("closing balances")
     grid.head(
         "Closing balances",
         "One row is carried over to the next period: save its CSV there as opening_balances.csv. Values are read from "
-        f"the ledger and the tabs of goods. {method(settings)}",
+        f"the ledger, the tabs of goods and the sales. {method(settings)}",
     )
     balances = results["closing_balances"]
-    frame = exact(ClosingBalances, balances, settings)
-    found = [_found_in(row, results, tables) for row in balances.iter_rows(named=True)]
+    frame = with_owed(exact(ClosingBalances, balances, settings))
+    last = closes(results["schedule"], settings)
+    found = [_found_in(row, results, tables, last) for row in balances.iter_rows(named=True)]
     for name, cells in zip(
         ("quantity", "materials", "value"), zip(*found, strict=True) if found else ((),) * 3, strict=True
     ):
-        formulas = [f'IF({cell}="","",{cell})' if cell else "" for cell in cells]
+        formulas = [f'IF({cell}="","",{cell})' if cell.startswith("'") else cell for cell in cells]
         frame = frame.with_columns(pl.Series(formula_of(name), formulas, dtype=pl.String))
-    head = heads(
-        ClosingBalances, settings, formulas=dict.fromkeys(("quantity", "materials", "value"), BY_ROW), totals=("value",)
-    )
-    return table_tab(grid, head, frame, settings, frozen=2)
+    head = heads(ClosingBalances, settings, formulas=dict.fromkeys(("quantity", "materials", "value"), BY_ROW))
+    head = changed(head, "quantity", kind="quantity")
+    return table_tab(grid, [*head, *balance_heads(settings)], frame, settings, frozen=2)
 
 
 def _found_in(
-    row: Mapping[str, object], results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]
+    row: Mapping[str, object], results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], last: date
 ) -> tuple[str, str, str]:
-    """The cells of a balance's quantity, materials and value on other tabs; none of what is a figure here."""
+    """The cells of a balance's quantity, materials and value on other tabs, or a formula; none of what is blank."""
     if row["what"] in (RAW, PACKING):
         at = _row(results["materials_ledger"], {"material": row["item"], "lot": row["lot"]})
         ledger = tables["materials ledger"]
@@ -68,7 +73,12 @@ def _found_in(
     if row["what"] == FINISHED:
         at = _row(results["finished_goods"], {"lot": row["lot"]} | goods)
         return tables["finished goods"].cell("closing", at), "", tables["finished goods"].cell("closing_value", at)
-    return "", "", ""
+    held = (
+        results["sales"]
+        .with_row_index("line", offset=1)
+        .filter(pl.col("order") == row["order"], pl.col("ready") > last)
+    )
+    return "", "", sum_of_numbers(tables["sales"], "deposit_held", held["line"], "line")
 
 
 def _row(frame: pl.DataFrame, key: Mapping[str, object]) -> int:
@@ -114,8 +124,10 @@ def _each(unit: str) -> str:
     return f'IF(OR({{value}}="",{{expected}}=0),"",{found})'
 
 
-def differences_tab(stock_differences: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """What is there more or less than the last books closed with."""
+def differences_tab(job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]) -> tuple[Tab, Table]:
+    """What is there more or less than the last books closed with; ``tables`` has opening balances, materials ledger,
+    part-made, finished goods and orders."""
+    settings = job.settings
     grid = Grid("stock differences")
     grid.head(
         "Stock differences",
@@ -125,7 +137,30 @@ def differences_tab(stock_differences: pl.DataFrame, settings: Settings) -> tupl
     head = heads(
         StockDifferences,
         settings,
-        formulas={"difference": "{value}-{carried_value}"},
+        formulas={"carried_value": BY_ROW, "value": BY_ROW, "difference": "{value}-{carried_value}"},
         totals=("carried_value", "value", "difference"),
     )
-    return table_tab(grid, head, exact(StockDifferences, stock_differences, settings), settings, frozen=2)
+    for name in ("carried", "now"):
+        head = changed(head, name, kind="quantity")
+    frame = results["stock_differences"]
+    compared = compared_rows(job, results["materials_ledger"], results["part_made"], results["finished_goods"])
+    columns = {
+        "opening balances": "value",
+        "materials ledger": "opening_value",
+        "part-made": "value",
+        "finished goods": "opening_value",
+        "orders": "deposit",
+    }
+    carried, value = [], []
+    for key in frame.select("what", "item", "order", "stage").iter_rows():
+        sums: dict[bool, list[str]] = {True: [], False: []}
+        for tab, numbers in compared.get(key, {}).items():
+            number = "line" if tab == "orders" else "number"
+            sums[tab == "opening balances"].append(sum_of_numbers(tables[tab], columns[tab], numbers, number))
+        carried.append("+".join(sums[True]) or "0")
+        value.append("+".join(sums[False]) or "0")
+    shown = exact(StockDifferences, frame, settings).with_columns(
+        pl.Series(formula_of("carried_value"), carried, dtype=pl.String),
+        pl.Series(formula_of("value"), value, dtype=pl.String),
+    )
+    return table_tab(grid, head, shown, settings, frozen=2)

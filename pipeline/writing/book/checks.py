@@ -9,20 +9,26 @@ from typing import NamedTuple
 import polars as pl
 
 from pipeline.writing.book.cells import Look, Plain, Tab, live
+from pipeline.writing.book.closed import LOTS_THEN
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.journal import KINDS
 from pipeline.writing.book.tables import Table
 from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
+from schemas.sheets_out.costs_put_in import MATERIALS
+from schemas.sheets_out.part_made import CLOSING, LOST, OPENING
 
 
 class Part(NamedTuple):
-    """A part of a table's total: of the rows that are one of ``what``, and not nought in the column ``there``."""
+    """A part of a table's total: of the rows that are one of ``what`` in the column ``by``, and not nought in the
+    column ``there``."""
 
     table: str
     column: str
     what: tuple[str, ...]
     there: str = ""
+    by: str = "what"
 
 
 Side = Sequence[tuple[str, str] | Part]
@@ -31,7 +37,42 @@ Side = Sequence[tuple[str, str] | Part]
 STOCK = (RAW, PACKING, PART_MADE, FINISHED)
 """The closing balances that are goods: deposits are owed."""
 
-CHECKS: tuple[tuple[str, Side, Side], ...] = (
+Check = tuple[str, Side, Side]
+"""What must agree, in words, and its two sides."""
+
+BOUGHT: Side = [("materials ledger", "bought_value")]
+
+WHOLE: tuple[Check, ...] = (("ledger, bought = purchases, net", BOUGHT, [("purchases", "net")]),)
+"""What agrees if the books take in the whole plan."""
+
+CUT: tuple[Check, ...] = (
+    (
+        "ledger, bought = purchases in the books, net",
+        BOUGHT,
+        [Part("purchases", "net", ("yes",), by="in_books")],
+    ),
+    (
+        "lots at the close, cost of what is taken = ledger, used",
+        [(LOTS_THEN, "cost")],
+        [("materials ledger", "used_value")],
+    ),
+)
+"""What agrees if they close before the plan ends."""
+
+CARRIED: tuple[Check, ...] = (
+    (
+        "opening balances + stock differences = ledger and goods at the opening",
+        [("opening balances", "of_stock"), Part("stock differences", "difference", STOCK)],
+        [
+            ("materials ledger", "opening_value"),
+            ("finished goods", "opening_part_made"),
+            ("finished goods", "opening_value"),
+        ],
+    ),
+)
+"""What agrees if something was carried over."""
+
+CHECKS: tuple[Check, ...] = (
     (
         "purchases, net = packs of clay + materials to buy",
         [("purchases", "net")],
@@ -43,14 +84,9 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
         [("purchases", "net"), ("purchases", "tax")],
     ),
     (
-        "ledger, bought = purchases, net",
-        [("materials ledger", "bought_value")],
-        [("purchases", "net")],
-    ),
-    (
-        "ledger, used = materials that are in a lot",
+        "ledger, used = costs put in, materials of lots",
         [("materials ledger", "used_value")],
-        [("materials", "of_lots")],
+        [Part("costs put in", "cost", (MATERIALS,))],
     ),
     (
         "materials of the lines = costs, materials",
@@ -78,9 +114,25 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
         [("finished goods", "sold_value"), ("finished goods", "closing_value")],
     ),
     (
-        "part-made, value = finished goods, part-made and lost",
-        [("part-made", "value")],
-        [("finished goods", name) for name in ("opening_part_made", "closing_part_made", "abnormal_loss")],
+        "part-made at the opening = finished goods, opening part-made",
+        [Part("part-made", "value", (OPENING,), by="at")],
+        [("finished goods", "opening_part_made")],
+    ),
+    (
+        "part-made at the close = finished goods, closing part-made",
+        [Part("part-made", "value", (CLOSING,), by="at")],
+        [("finished goods", "closing_part_made")],
+    ),
+    (
+        "part-made, lost = abnormal loss + what seconds beyond the normal fetch",
+        [Part("part-made", "value", (LOST,), by="at")],
+        [("finished goods", "abnormal_loss"), ("seconds", "more")],
+    ),
+    ("seconds, value = finished goods, less seconds", [("seconds", "value")], [("finished goods", "seconds_value")]),
+    (
+        "equivalent units, where it goes = to account for",
+        [("where it goes", "value")],
+        [("equivalent units", "whole")],
     ),
     ("cost of goods sold = finished goods, sold", [("cost of goods", "amount")], [("finished goods", "sold_value")]),
     (
@@ -102,14 +154,20 @@ CHECKS: tuple[tuple[str, Side, Side], ...] = (
         [("stock count", "value")],
         [Part("closing balances", "value", STOCK, "quantity")],
     ),
+    (
+        "costs put in = journal, put in",
+        [("costs put in", "cost")],
+        [Part("journal", "debit", tuple(KINDS), by="for_what")],
+    ),
+    (
+        "closing balances, deposits = deposits held that are not paid off",
+        [("closing balances", "owed")],
+        [("sales", "held_on")],
+    ),
     ("journal, debits = credits", [("journal", "debit")], [("journal", "credit")]),
     ("deposits held = orders, deposit", [("sales", "deposit_held")], [("orders", "deposit")]),
 )
-"""What must agree, in words and as totals of tabs."""
-
-
-OF_THE_WHOLE_PLAN = ("ledger, bought = purchases, net", "ledger, used = materials that are in a lot")
-"""What agrees only if the books do not close before the plan ends."""
+"""What agrees in either case."""
 
 
 def checks_tab(
@@ -130,9 +188,8 @@ def checks_tab(
     grid.add(what, Plain("one side", money), Plain("the other", money), Plain("difference", money))
     figure, digits = Look("amount"), settings.minor_digits
     first, failed = grid.next_row + 1, 0
-    for name, *sides in CHECKS:
-        if cut and name in OF_THE_WHOLE_PLAN:
-            continue
+    carried = () if tables["opening balances"].is_empty else CARRIED
+    for name, *sides in (*(CUT if cut else WHOLE), *carried, *CHECKS):
         at = grid.next_row + 1
         sums = [round(sum(_value(total, tables, results) for total in side), MONEY_DIGITS) for side in sides]
         formulas = ("+".join(_formula(total, tables) for total in side) for side in sides)
@@ -152,7 +209,7 @@ def _formula(total: tuple[str, str] | Part, tables: Mapping[str, Table]) -> str:
         return f"N({table.total(total[1])})"
     place = table.place
     there = f',{place.cells(total.there)},"<>0"' if total.there else ""
-    parts = (f'SUMIFS({place.cells(total.column)},{place.cells("what")},"{what}"{there})' for what in total.what)
+    parts = (f'SUMIFS({place.cells(total.column)},{place.cells(total.by)},"{what}"{there})' for what in total.what)
     return "+".join(parts)
 
 
@@ -160,7 +217,7 @@ def _value(total: tuple[str, str] | Part, tables: Mapping[str, Table], results: 
     """What a total comes to; nought of an empty table."""
     if not isinstance(total, Part):
         return float(tables[total[0]].totals.get(total[1]) or 0)  # type: ignore[arg-type]
-    rows = results[total.table.replace(" ", "_")].filter(pl.col("what").is_in(list(total.what)))
+    rows = results[total.table.replace(" ", "_").replace("-", "_")].filter(pl.col(total.by).is_in(list(total.what)))
     if total.there:
         rows = rows.filter(pl.col(total.there) != 0)
     return float(sum(rows[total.column].drop_nulls(), Decimal(0)))

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import polars as pl
 
+from pipeline.books.entries import Days
+from pipeline.money import amount
 from pipeline.steps.overhead import months_between
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
@@ -45,11 +49,17 @@ for twenty-two columns on one would be too small to read."""
 
 
 def labour_tab(
-    labour: pl.DataFrame, orders: pl.DataFrame, prices: Prices, stage_numbers: pl.Series, settings: Settings
+    labour: pl.DataFrame,
+    orders: pl.DataFrame,
+    prices: Prices,
+    stage_numbers: pl.Series,
+    by_then: pl.DataFrame | None,
+    settings: Settings,
 ) -> tuple[Tab, Table]:
     """Who works how long for what; a changed rate moves the costs of every line.
 
-    ``stage_numbers`` has the number of each row's form and stage on the tab of what a piece costs.
+    ``stage_numbers`` has the number of each row's form and stage on the tab of what a piece costs. ``by_then`` is the
+    labour that is done when the books close, if that is before the plan ends.
     """
     grid = Grid("labour")
     grid.head(
@@ -76,7 +86,36 @@ def labour_tab(
         stage_numbers,
         pl.Series(formula_of("hourly_rate"), [at_price[rate] for rate in rates], dtype=pl.String),
     )
-    return table_tab(grid, [LINE, *head, STAGE_NUMBER], frame, settings, frozen=2)
+    head = [LINE, *head, STAGE_NUMBER]
+    if by_then is not None:
+        head += _closed_heads(settings)
+        frame = frame.with_columns(_by_then(labour, by_then))
+    return table_tab(grid, head, frame, settings, frozen=2)
+
+
+def _closed_heads(settings: Settings) -> list[Head]:
+    """What of the labour is done when the books close, before the plan ends: the costs put in read it."""
+    money = f" {settings.currency}".rstrip()
+    paid = (
+        'IF(OR({own_time}="yes",{minutes_then}=0),0,'
+        f'IF({{hourly_rate}}="","",ROUND({{minutes_then}}*{{hourly_rate}}/60,{settings.minor_digits})))'
+    )
+    return [
+        Head("minutes_then", "minutes by the close", "number", "Those worked when the books close.", "", "SUM"),
+        Head("paid_then", f"paid by the close{money}", "amount", "What these are paid.", paid, "SUM"),
+    ]
+
+
+def _by_then(labour: pl.DataFrame, by_then: pl.DataFrame) -> list[pl.Series]:
+    keys = [name for name in labour.columns if name not in ("minutes", "paid_labour", "own_labour")]
+    some = by_then.select(*keys, minutes_then="minutes", paid_then="paid_labour", there=pl.lit(True))
+    joined = labour.join(some, on=keys, how="left", nulls_equal=True, maintain_order="left")
+    gone = pl.col("there").is_null()
+    nothing = pl.lit(0, joined.schema["paid_then"])
+    done = joined.select(
+        pl.col("minutes_then").fill_null(0.0), pl.when(gone).then(nothing).otherwise("paid_then").alias("paid_then")
+    )
+    return done.get_columns()
 
 
 def firing_costs_tab(
@@ -163,15 +202,17 @@ def _shared_over_loads(
 
 
 def overhead_tab(
-    overhead: pl.DataFrame, costs: Table, hours: Table, prices: Prices, settings: Settings
+    overhead: pl.DataFrame, books: Days, costs: Table, hours: Table, prices: Prices, settings: Settings
 ) -> tuple[Tab, Table]:
-    """The overhead of the plan's days, and what of it no piece bears."""
+    """The overhead of the plan's days, and what of it no piece bears; then that of the days of the ``books``."""
     grid = Grid("overhead")
     grid.head(
         "Overhead",
         "One row is the plan's days. Rate = overhead of a month / its normal hours, or the rate that the settings "
         "give; with more hours than are normal it is the overhead / those hours. Absorbed = the overhead of all lines"
-        " on the costs tab. Unabsorbed = overhead - absorbed: an expense of those days, not a cost of pieces (IAS 2).",
+        " on the costs tab. Unabsorbed = overhead - absorbed: an expense of those days, not a cost of pieces (IAS 2). "
+        "The last columns are the days of the books and what these cost; what the costs put in have not absorbed of it "
+        "by then is an entry of the journal.",
     )
     hourly, monthly = prices.price("overhead_per_hour"), prices.price("overhead_per_month")
     normal, digits = prices.size("overhead_per_month"), settings.minor_digits
@@ -195,7 +236,20 @@ def overhead_tab(
             dtype=pl.Float64,
         )
     )
-    return table_tab(grid, placed(head, months, after="last_day"), frame, settings)
+    monthly_cost = f'IF({{overhead}}="","",ROUND({{books_months}}*{monthly},{digits}))'
+    money = f" {settings.currency}".rstrip()
+    of_books = [
+        Head("books_months", "months of the books", "quantity", "The days of the books in months."),
+        Head("books_overhead", f"overhead of the books{money}", "amount", "What these days cost.", monthly_cost),
+    ]
+    days = Fraction(months_between(books.first, books.last))
+    cost = pl.lit(None, pl.Decimal(38, MONEY_DIGITS))
+    if settings.overhead_per_month is not None:
+        cost = pl.lit(amount(days * Fraction(settings.overhead_per_month), digits), pl.Decimal(38, MONEY_DIGITS))
+    frame = frame.with_columns(
+        books_months=pl.lit(float(days)), books_overhead=pl.when(pl.col("overhead").is_not_null()).then(cost)
+    )
+    return table_tab(grid, [*placed(head, months, after="last_day"), *of_books], frame, settings)
 
 
 def earnings_tab(

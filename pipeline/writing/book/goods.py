@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 import polars as pl
 
 from pipeline.books.method import method
+from pipeline.books.opening import FinishedKey, Take
 from pipeline.job import Job
 from pipeline.lines import LINE as KEY
 from pipeline.writing.book.cells import Tab
+from pipeline.writing.book.closed import Closed
+from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.money import known_sum_of
+from pipeline.writing.book.opening import sum_of_numbers
+from pipeline.writing.book.seconds import MORE, NORMAL
 from pipeline.writing.book.tables import (
     BY_ROW,
     LINE,
@@ -31,8 +36,8 @@ from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 from schemas.sheets_out.cost_of_goods import CostOfGoods
 from schemas.sheets_out.costs_put_in import FIRING, MATERIALS, OTHER, OVERHEAD, PAID, CostsPutIn
-from schemas.sheets_out.finished_goods import FinishedGoods
-from schemas.sheets_out.part_made import CLOSING, OPENING, PartMade
+from schemas.sheets_out.finished_goods import SECONDS, FinishedGoods
+from schemas.sheets_out.part_made import CLOSING, LOST, OPENING
 
 GOODS = Head("goods", "goods no.", "plain", "The number of its row on the tab of finished goods.")
 NUMBER = Head("number", "no.", "plain", "The number by which the rows of other tabs find the row.")
@@ -54,13 +59,13 @@ def put_in_tab(
     tables: Mapping[str, Table],
     stage_numbers: pl.Series,
     accounts: pl.Series,
-    *,
-    cut: bool,
-) -> tuple[Tab, Table]:
-    """What is put into the lines while the books last.
+    taken: Closed | None,
+) -> tuple[Tab, Table, pl.DataFrame]:
+    """What is put into the lines while the books last. The frame is what the table holds.
 
     ``tables`` has materials, labour and firing costs; ``stage_numbers`` the number of each row's form and stage on the
-    tab of what a piece costs, ``accounts`` the account that it comes out of.
+    tab of what a piece costs, ``accounts`` the account that it comes out of, ``taken`` the materials that are taken if
+    the books close before the plan ends.
     """
     settings, frame = job.settings, results["costs_put_in"]
     grid = Grid("costs put in")
@@ -68,42 +73,62 @@ def put_in_tab(
         "Costs put into the pieces",
         "One row is a lot of a material, a stage's paid work, a kiln load or the overhead of an order line, from the "
         "opening of the books to their close. "
-        + (_closed_early(settings) if cut else "Figures are read from the tabs of materials, labour and firings.")
+        + (
+            f"The books close on {settings.books_to}, before the plan ends: materials are taken of the lots that are "
+            "there by then, on the tab of lots at the close; labour and firings are those of their tabs done by then."
+            if taken
+            else "Costs are read from the tabs of materials, labour and firings."
+        )
         + f" {method(settings)}",
     )
-    head = heads(CostsPutIn, settings, formulas={} if cut else {"unit_cost": BY_ROW, "cost": BY_ROW}, totals=("cost",))
+    head = heads(CostsPutIn, settings, formulas={"unit_cost": BY_ROW, "cost": BY_ROW}, totals=("cost",))
     account = Head("account", "out of the account", "text", "The account of the journal that it comes out of.")
     shown = with_line(exact(CostsPutIn, frame, settings), job.orders).with_columns(
         goods_numbers(results["finished_goods"], frame), accounts
     )
-    if not cut:
-        shown = shown.with_columns(_read_from(frame, tables, stage_numbers, settings))
-    return table_tab(grid, [LINE, *head, account, GOODS], shown, settings, frozen=2)
-
-
-def _closed_early(settings: Settings) -> str:
-    return f"The books close on {settings.books_to}, before the plan ends: what is put in by then are figures."
+    extra = [account, GOODS]
+    if taken:
+        shown, more = taken.share(shown, settings)
+        extra += more
+    shown = shown.with_columns(_read_from(frame, results["firing_costs"], tables, stage_numbers, taken, settings))
+    tab, table = table_tab(grid, [LINE, *head, *extra], shown, settings, frozen=2)
+    return tab, table, shown
 
 
 def _read_from(
-    frame: pl.DataFrame, tables: Mapping[str, Table], stage_numbers: pl.Series, settings: Settings
+    frame: pl.DataFrame,
+    firing_costs: pl.DataFrame,
+    tables: Mapping[str, Table],
+    stage_numbers: pl.Series,
+    taken: Closed | None,
+    settings: Settings,
 ) -> list[pl.Series]:
     """The formulas of costs, each read from the tab that it comes from, in the order of which the rows stand."""
-    at = dict.fromkeys((MATERIALS, FIRING), 0)
+    materials = iter(range(frame.height))
+    fired = iter(
+        at
+        for at, unloaded in enumerate(firing_costs["unload_on"])
+        if taken is None or (unloaded is not None and settings.books_to is not None and unloaded <= settings.books_to)
+    )
     costs, prices = [], []
     labour = tables["labour"]
     for what, stage in zip(frame["what"], stage_numbers, strict=True):
         price = ""
         if what in (MATERIALS, OTHER):
-            row, at[MATERIALS] = at[MATERIALS], at[MATERIALS] + 1
-            cost, price = (tables["materials"].cell(name, row) for name in ("cost", "unit_cost"))
+            at = next(materials)
+            cost, price = (
+                taken.formulas[at]
+                if taken
+                else (tables["materials"].cell("cost", at), tables["materials"].cell("unit_cost", at))
+            )
         elif what == FIRING:
-            cell, at[FIRING] = tables["firing costs"].cell("cost", at[FIRING]), at[FIRING] + 1
+            cell = tables["firing costs"].cell("cost", next(fired))
             cost = f'IF({cell}="","",{cell})'
         elif what == PAID:
-            cost = known_sum_of(
-                labour, "paid_labour", ("line", "{line}"), ("stage_number", str(stage)), ("own_time", '"no"')
-            )
+            paid = "paid_then" if taken else "paid_labour"
+            cost = known_sum_of(labour, paid, ("line", "{line}"), ("stage_number", str(stage)), ("own_time", '"no"'))
+        elif taken:
+            cost = f'IF(overhead_rate="","",ROUND({{quantity}}*overhead_rate,{settings.minor_digits}))'
         else:
             minutes = f"SUMIFS({labour.place.cells('minutes')},{labour.place.cells('line')},{{line}})"
             cost = f'IF(overhead_rate="","",ROUND({minutes}/60*overhead_rate,{settings.minor_digits}))'
@@ -115,28 +140,19 @@ def _read_from(
     ]
 
 
-def part_made_tab(part_made: pl.DataFrame, finished_goods: pl.DataFrame, settings: Settings) -> tuple[Tab, Table]:
-    """Part-made goods at both ends of the books, and the abnormal loss."""
-    grid = Grid("part-made")
-    grid.head(
-        "Part-made goods and abnormal loss",
-        "One row is the pieces of a line that have had the same last stage. Units are the finished pieces that they "
-        f"stand for. {method(settings)} What is in them was spread by the plan: if a price has changed, plan again.",
-    )
-    head = heads(
-        PartMade,
-        settings,
-        formulas={"value": 'IF(COUNT({materials},{conversion})=0,"",{materials}+{conversion})'},
-        totals=("pieces", "materials_units", "conversion_units", "materials", "conversion", "value"),
-    )
-    frame = exact(PartMade, part_made, settings).with_columns(goods_numbers(finished_goods, part_made))
-    return table_tab(grid, [*head, GOODS], frame, settings, frozen=1)
-
-
 def finished_tab(
-    finished_goods: pl.DataFrame, put_in: Table, part_made: Table, settings: Settings
+    finished_goods: pl.DataFrame,
+    tables: Mapping[str, Table],
+    takes: Sequence[Take],
+    finished_stage: Mapping[str, int],
+    settings: Settings,
 ) -> tuple[Tab, Table]:
-    """Each line from what was part-made and put in to what is finished, sold and left."""
+    """Each line from what was part-made and put in to what is finished, sold and left.
+
+    ``tables`` has costs put in, part-made, seconds, opening balances and piece costs; ``takes`` are what was finished
+    before, ``finished_stage`` has the number of each form's last stage on the tab of piece costs.
+    """
+    put_in, part_made, seconds = (tables[name] for name in ("costs put in", "part-made", "seconds"))
     grid = Grid("finished goods")
     grid.head_beside(
         "Finished goods",
@@ -154,6 +170,10 @@ def finished_tab(
         value, goods, when = (part_made.place.cells(name) for name in ("value", "goods", "at"))
         return f'SUMIFS({value},{goods},{{number}},{when},"{at}")'
 
+    def fetched(key: str, *kinds: str) -> str:
+        value, number, kind = (seconds.place.cells(name) for name in ("value", key, "kind"))
+        return "+".join(f'SUMIFS({value},{number},{{number}},{kind},"{each}")' for each in kinds)
+
     made = (
         "{opening_part_made}+{materials}+{paid_labour}+{firing}+{overhead}-{seconds_value}-{abnormal_loss}"
         "-{closing_part_made}"
@@ -167,9 +187,12 @@ def finished_tab(
             "paid_labour": of(PAID),
             "firing": of(FIRING),
             "overhead": of(OVERHEAD),
+            "seconds_value": fetched("goods", NORMAL, MORE),
+            "abnormal_loss": f"{stood(LOST)}-{fetched('goods', MORE)}",
             "closing_part_made": stood(CLOSING),
             "made_value": BY_ROW,
             "closing": "{opening}+{made}-{sold}",
+            "opening_value": BY_ROW,
             "sold_value": 'IF({sold}=0,0,{opening_value}+{made_value})',
             "closing_value": "{opening_value}+{made_value}-{sold_value}",
         },
@@ -179,14 +202,45 @@ def finished_tab(
             "closing_value",
         ),
     )  # fmt: skip
-    numbered = exact(FinishedGoods, finished_goods, settings).with_columns(
-        pl.when(pl.col("order").is_not_null() & pl.col("lot").is_null())
-        .then(pl.lit(made))
-        .otherwise(pl.lit(""))
-        .alias(formula_of("made_value")),
+    opened = _opened(takes, tables, finished_stage, settings)
+    rows = finished_goods.select("order", "form", "glaze", "lot").rows()
+    of_row = {SECONDS: fetched("stock", NORMAL, MORE)}
+    frame = exact(FinishedGoods, finished_goods, settings).with_columns(
+        pl.Series(
+            formula_of("made_value"),
+            [of_row.get(lot or "", made if order is not None else "") for order, _, _, lot in rows],
+            dtype=pl.String,
+        ),
+        pl.Series(formula_of("opening_value"), [opened.get(row, "") for row in rows], dtype=pl.String),
         number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64),
     )
-    return table_tab(grid, [NUMBER, *head], numbered, settings, frozen=2, on_each_page=WHOSE)
+    return table_tab(grid, [NUMBER, *head], frame, settings, frozen=2, on_each_page=WHOSE)
+
+
+def _opened(
+    takes: Sequence[Take], tables: Mapping[str, Table], finished_stage: Mapping[str, int], settings: Settings
+) -> dict[FinishedKey, str]:
+    """The formula of what each row is worth at the opening: its part of what was carried over, by pieces, or so many at
+    what the plan's own cost."""
+    digits, found = settings.minor_digits, dict[FinishedKey, str]()
+    opening, costs = tables["opening balances"], tables["piece costs"].place
+    for take in takes:
+        if take.carried is None:
+            if take.value is None:
+                continue
+            each = "+".join(
+                costs.look_up(f"{name}_upto", "number", str(finished_stage[take.goods[1]])) for name in ELEMENTS
+            )
+            formula = f"ROUND({float(take.last)!r}*({each}),{digits})"
+        else:
+            value, pieces = (sum_of_numbers(opening, name, [take.carried + 1]) for name in ("value", "quantity"))
+            upto, since = (
+                value if at == take.whole else f"ROUND({value}*{float(at)!r}/{pieces},{digits})"
+                for at in (take.last, take.first)
+            )
+            formula = f"{upto}-{since}" if take.first else upto
+        found[take.goods] = f"{found[take.goods]}+{formula}" if take.goods in found else formula
+    return found
 
 
 def cost_of_goods_tab(

@@ -9,8 +9,10 @@ import polars as pl
 
 from pipeline.books.entries import Days
 from pipeline.books.method import method
+from pipeline.job import Job
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.opening import sum_of_numbers
 from pipeline.writing.book.tables import BY_ROW, LONG_WORDS, Head, Table, changed, exact, formula_of, heads, table_tab
 from schemas import accounts as to
 from schemas.fields import MONEY_DIGITS
@@ -66,18 +68,21 @@ def sale_entries(sales: pl.DataFrame, entries: Entries, days: Days) -> list[pl.S
     return [pl.Series("entry", sold, dtype=pl.Int64), pl.Series("paid_off", paid, dtype=pl.Int64)]
 
 
-def journal_tab(journal: pl.DataFrame, tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, Table]:
-    """The journal; ``tables`` has purchases, sales, costs put in, finished goods and stock differences."""
+def journal_tab(journal: pl.DataFrame, job: Job, tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, Table]:
+    """The journal; ``tables`` has purchases, sales, costs put in, finished goods, stock differences, overhead, orders
+    and opening balances."""
     grid = Grid("journal")
     grid.head(
         "Journal",
         "One row is a side of an entry. Amounts are read from the tabs of purchases, sales, costs put in, finished "
-        f"goods and stock differences. Balance = debits - credits of the entry, and is nought. {method(settings)}",
+        "goods, stock differences, overhead, orders and opening balances. "
+        f"Balance = debits - credits of the entry, and is nought. {method(settings)}",
     )
     digits = MONEY_DIGITS  # What was carried over may be finer than the coin.
     debits, credits_ = [], []
+    received = _received(job, tables)
     for row in journal.iter_rows(named=True):
-        money = next(iter(_money(row["for_what"], row["what"], tables)), "")
+        money = next(iter(_money(row["for_what"], row["what"], tables, received)), "")
         debits.append(f'IF(ROUND({money},{digits})>0,ROUND({money},{digits}),"")' if money else "")
         credits_.append(f'IF(ROUND({money},{digits})<0,-ROUND({money},{digits}),"")' if money else "")
     head = heads(Journal, settings, formulas={"debit": BY_ROW, "credit": BY_ROW}, totals=("debit", "credit"))
@@ -95,8 +100,24 @@ def journal_tab(journal: pl.DataFrame, tables: Mapping[str, Table], settings: Se
     return table_tab(grid, head, frame, settings, frozen=1, paints=[("{entry}<>{entry_above}", "new day")])
 
 
-def _money(words: str, what: str, tables: Mapping[str, Table]) -> Iterator[str]:
-    """The formula of what an account is debited, below nought if it is credited; none of what is a figure here."""
+def _received(job: Job, tables: Mapping[str, Table]) -> dict[str, str]:
+    """By the words of their entry the formulas of the deposits that came in since the last books closed."""
+    lines: dict[str, list[int]] = {}
+    for line, order in enumerate(job.orders["order"], 1):
+        lines.setdefault(order, []).append(line)
+    before: dict[str | None, list[int]] = {}
+    for number, (what, order) in enumerate(job.opening_balances.select("what", "order").iter_rows(), 1):
+        if what == to.DEPOSITS:
+            before.setdefault(order, []).append(number)
+    return {
+        f"deposit received, order {order}": f"MAX({sum_of_numbers(tables['orders'], 'deposit', own, 'line')}"
+        f"-({sum_of_numbers(tables['opening balances'], 'value', before.get(order, []))}),0)"
+        for order, own in lines.items()
+    }
+
+
+def _money(words: str, what: str, tables: Mapping[str, Table], received: Mapping[str, str]) -> Iterator[str]:
+    """The formula of what an account is debited, below nought if it is credited."""
 
     def summed(tab: str, column: str, *keys: tuple[str, str]) -> str:
         place = tables[tab].place
@@ -125,6 +146,15 @@ def _money(words: str, what: str, tables: Mapping[str, Table]) -> Iterator[str]:
         found = total("finished goods", GOODS[words])
         into = {"abnormal loss": to.ABNORMAL_LOSS, "goods made": to.FINISHED, "cost of goods sold": to.COST_OF_SALES}
         yield found if what == into[words] else f"-{found}"
+    elif words in received:
+        yield received[words] if what == to.BANK else f"-({received[words]})"
+    elif words == "works overhead not absorbed":
+        absorbed = summed("costs put in", "cost", ("what", f'"{OVERHEAD}"'))
+        found = f"(N({tables['overhead'].cell('books_overhead', 0)})-{absorbed})"
+        yield found if what == to.UNABSORBED else f"-{found}"
+    elif words == "deposits no longer held":
+        found = summed("stock differences", "difference", ("what", f'"{to.DEPOSITS}"'))
+        yield f"-{found}" if what == to.DEPOSITS else found
     elif words.startswith("stock differences in "):
         account = words.removeprefix("stock differences in ")
         found = summed("stock differences", "difference", ("what", f'"{account}"'))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 
 import polars as pl
 
@@ -63,10 +64,12 @@ def purchases_tab(
     supplies: Table,
     prices: Prices,
     posted: Iterable[pl.Series],
+    last: date | None,
     settings: Settings,
 ) -> tuple[Tab, Table]:
     """What to buy of whom; packs and prices are read from the tabs of what to buy. ``posted`` are each row's entry of
-    the journal, ``entry``, and account of stock, ``stock``."""
+    the journal, ``entry``, and account of stock, ``stock``; ``last`` is the day on which the books close, if that is
+    before the plan ends."""
     grid = Grid("purchases")
     grid.head_beside(
         "Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX, method(settings)
@@ -110,20 +113,28 @@ def purchases_tab(
     frame = frame.with_columns(pl.Series(formula_of("gross"), paid, dtype=pl.String))
     frame = frame.with_columns(posted)
     more = [FROM_TAB, FROM_ROW, LEDGER_NUMBER, STOCK, ENTRY]
+    if last is not None:
+        came = f'IF(OR({{needed_by}}="",{{needed_by}}<=DATE({last.year},{last.month},{last.day})),"yes","no")'
+        more.append(Head("in_books", "in the books", "text", "Whether it comes in before the books close.", came))
+        frame = with_in_books(frame, last)
     return table_tab(grid, [*head, *more], frame, settings, frozen=2, on_each_page=BOUGHT)
+
+
+def with_in_books(purchases: pl.DataFrame, last: date) -> pl.DataFrame:
+    """Purchases with whether they come in before the books close: those without a day do."""
+    came = pl.col("needed_by").is_null() | (pl.col("needed_by") <= last)
+    return purchases.with_columns(in_books=pl.when(came).then(pl.lit("yes")).otherwise(pl.lit("no")))
 
 
 def ledger_tab(
     materials_ledger: pl.DataFrame, purchases: Table, lots: Table, settings: Settings, *, cut: bool
 ) -> tuple[Tab, Table]:
-    """Every lot from what there is to what is left. If the books close before the plan ends (``cut``), the tabs of lots
-    and purchases have more than is bought and used by then, which are figures here."""
+    """Every lot from what there is to what is left; ``lots`` are those that are there when the books close. If that is
+    before the plan ends (``cut``), only those purchases count that have come in."""
     grid = Grid("materials ledger")
-    source = (
-        f"The books close on {settings.books_to}, before the plan ends: what is bought and used by then are figures."
-        if cut
-        else "Opening and used are read from the tab of lots, what is bought from the purchases."
-    )
+    source = f"Opening and used are read from the tab of {lots.place.tab}, what is bought from the purchases."
+    if cut:
+        source += f" The books close on {settings.books_to}: what comes in later is not bought yet."
     grid.head(
         "Materials ledger",
         "One row is a lot of a clay or material. Opening + bought + reclaimed - used = closing. Method of valuing the "
@@ -139,15 +150,16 @@ def ledger_tab(
     bought = purchases.place.cells
     values = ("opening_value", "bought_value", "used_value", "closing_value")
     weights = ("opening_kg", "bought_kg", "reclaimed_kg", "used_kg", "closing_kg")
-    of_the_plan = {"bought_kg", "used_kg", "bought_value", "used_value"} if cut else set()
+    came = f',--({bought("in_books")}="yes")' if cut else ""
+    in_books = [("in_books", '"yes"')] if cut else []
     formulas = {
         "opening_kg": f"ROUND(SUMIFS({there},{in_stock}),{places})",
-        "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}),{bought('quantity')},"
+        "bought_kg": f"ROUND(SUMPRODUCT(--({bought('ledger')}={{number}}){came},{bought('quantity')},"
         f"{bought('pack_kg')}),{places})",
         "used_kg": f"ROUND(SUMIFS({lots.place.cells('taken')},{of_lot}),{places})",
         "closing_kg": f"ROUND({{opening_kg}}+{{bought_kg}}+{{reclaimed_kg}}-{{used_kg}},{places})",
         "opening_value": f'IF({unpriced}>0,"",ROUND(SUMIFS({lots.place.cells("value")},{in_stock}),{digits}))',
-        "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}")),
+        "bought_value": known_sum_of(purchases, "net", ("ledger", "{number}"), *in_books),
         "used_value": f'IF(AND({{opening_value}}="",{used}=0),"",{used})',
         "closing_value": f'IF({{opening_value}}="","",ROUND({{opening_value}}+{{bought_value}}-{{used_value}},'
         f"{digits}))",
@@ -155,7 +167,7 @@ def ledger_tab(
     head = heads(
         MaterialsLedger,
         settings,
-        formulas={name: formula for name, formula in formulas.items() if name not in of_the_plan},
+        formulas=formulas,
         totals=(*weights, *values),
     )
     frame = exact(MaterialsLedger, materials_ledger, settings).with_columns(
@@ -170,10 +182,12 @@ def sales_tab(
     asked: Table,
     promised: Table,
     posted: Iterable[pl.Series],
+    last: date,
     settings: Settings,
 ) -> tuple[Tab, Table]:
     """What each line comes to; quantities, prices and deposits are read from the orders. ``posted`` are each row's
-    entry of the journal, ``entry``, and that of its deposit, ``paid_off``."""
+    entry of the journal, ``entry``, and that of its deposit, ``paid_off``; the books close on the evening of ``last``.
+    """
     grid = Grid("sales")
     grid.head(
         "Sales and deposits held",
@@ -199,8 +213,15 @@ def sales_tab(
         },
         totals=("quantity", "net", "tax", "gross", "deposit_held", "still_owed"),
     )
-    frame = with_line(exact(Sales, sales, settings), orders).with_columns(posted)
-    return table_tab(grid, [LINE, *head, ENTRY, PAID_OFF], frame, settings, frozen=2)
+    still = f"IF({{ready}}<=DATE({last.year},{last.month},{last.day}),0,{{deposit_held}})"
+    money = f" {settings.currency}".rstrip()
+    held = Head("held_on", f"deposit held on{money}", "amount", "That of lines not delivered yet.", still, "SUM")
+    delivered = pl.col("ready").is_null() | (pl.col("ready") <= last)
+    frame = with_line(exact(Sales, sales, settings), orders).with_columns(
+        posted,
+        held_on=pl.when(delivered).then(pl.lit(0, sales.schema["deposit_held"])).otherwise("deposit_held"),
+    )
+    return table_tab(grid, [LINE, *head, held, ENTRY, PAID_OFF], frame, settings, frozen=2)
 
 
 def _with_tax(digits: int) -> dict[str, str]:

@@ -53,9 +53,15 @@ class Lots:
     """The lots of clay and materials, of which the cells are known before the tab is made."""
 
     def __init__(
-        self, job: Job, results: Mapping[str, pl.DataFrame], ledger: Mapping[tuple[str, str | None], int]
+        self,
+        job: Job,
+        results: Mapping[str, pl.DataFrame],
+        ledger: Mapping[tuple[str, str | None], int],
+        packs_to_buy: pl.DataFrame,
+        name: str = "lots",
     ) -> None:
-        """``ledger`` has the number of each lot on the materials ledger."""
+        """``ledger`` has the number of each lot on the materials ledger, ``packs_to_buy`` the rows of its tab, of which
+        ``results`` may have only those that have come in."""
         self._settings = job.settings
         self._average = job.settings.stock_value == AVERAGE
         self._ledger = ledger
@@ -63,7 +69,7 @@ class Lots:
         clays = clay_lots(job.clay_stock, results["clay_to_buy"], results["packs_to_buy"])
         others = material_lots(job.materials, results["materials_to_buy"], results["glaze_batches"])
         self._averages = {name: average_price(own) for name, own in (clays | others).items()}
-        self._packs = list(results["packs_to_buy"].select("clay", "lot").iter_rows())
+        self._packs = list(packs_to_buy.select("clay", "lot").iter_rows())
         used = Counter(self._materials_cost["material"])
         self._rows = _counted(_rows(clays | others, used), self._average)
         self._by_key = {
@@ -73,7 +79,7 @@ class Lots:
             for row in self._rows
         }
         self._clays = frozenset(clays)
-        self._grid = Grid("lots")
+        self._grid = Grid(name)
         self._grid.head(
             "Lots of clay and materials",
             "One row is a lot, in the order in which lots are used. Price of one = price / pack on the tab of prices; "

@@ -7,12 +7,14 @@ from decimal import Decimal
 
 import polars as pl
 
+from pipeline.books.content import contents
 from pipeline.job import Job
 from pipeline.routes import routes
 from pipeline.steps.piece_costs import last_that_loses
 from pipeline.taken_at import stage_taken
 from pipeline.writing.book.cells import Tab
-from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.content import content_heads, with_content
+from pipeline.writing.book.grid import Grid, letter
 from pipeline.writing.book.money import OVERHEAD_RATE, known_sum_of
 from pipeline.writing.book.prices import Prices
 from pipeline.writing.book.tables import BY_ROW, Head, Table, exact, formula_of, heads, placed, table_tab
@@ -58,6 +60,11 @@ def stage_numbers(job: Job, results: Mapping[str, pl.DataFrame]) -> dict[str, pl
             for name in ("labour", "stage_hours")
         },
     }
+
+
+def last_stages(piece_costs: pl.DataFrame) -> dict[str, int]:
+    """By form the number of its last stage on the tab of what a piece costs."""
+    return {form: at for at, form in enumerate(piece_costs["form"], 1)}
 
 
 def piece_costs_tab(
@@ -114,12 +121,21 @@ def piece_costs_tab(
     for name, words in (("book_unrounded", "book cost"), ("full_unrounded", "full cost")):
         note = "Cost each before it is rounded; the next stage goes on from it."
         head.append(Head(name, f"{words} unrounded{money}", "price", note, BY_ROW))
+    head = [NUMBER, *head, *content_heads(settings)]
+    inside = contents(piece_costs, settings)
+    letters = {column.name: letter(at) for at, column in enumerate(head)}
     frame = _with_sums(exact(PieceCosts, piece_costs, settings), job, results, numbers)
     rate = results["overhead"]["rate"][0] if results["overhead"].height else None
     return table_tab(
         grid,
-        [NUMBER, *head],
-        _with_formulas(frame, job, tables["firing costs"], prices).with_columns(_unrounded(frame, job, rate)),
+        head,
+        with_content(
+            _with_formulas(frame, job, tables["firing costs"], prices).with_columns(_unrounded(frame, job, rate)),
+            inside,
+            grid.next_row + 2,
+            letters,
+            settings,
+        ),
         settings,
         frozen=WHAT,
         paints=[NEW_FORM],

@@ -28,8 +28,12 @@ PLACES = 10
 ROWS = 1_000_000
 """More than a spreadsheet has rows to share over: of equal remainders the upper one is the larger by its row."""
 
-TOTAL, WEIGHT, CUT_OFF = "D", "E", "G"
+TOTAL, WEIGHT, CUT_OFF = "D", "E", "H"
 """The columns of an amount, of what it is spread over, and of the least remainder that gets a coin."""
+
+
+LEAST = f'IF({{cut_off}}="","",INT({{cut_off}}/{ROWS})/1E{FINER})'
+"""The formula of the part of a coin in such a number."""
 
 
 @dataclass(frozen=True)
@@ -119,8 +123,13 @@ class Shares:
             Head("total", f"amount{money}", "amount", "What is shared out.", BY_ROW),
             Head("weight", "spread over", "quantity", "The weight or room of all rows that share it.", BY_ROW),
             Head("left", "coins left over", "whole", "Coins that the rounded-down shares leave.", BY_ROW),
-            Head("cut_off", "least to get one", "plain", "The least remainder that gets a coin, and its row.", BY_ROW),
+            Head(
+                "least", "least part of a coin to get one", "quantity", "The least remainder that gets a coin.", LEAST
+            ),
+            Head("cut_off", "the same and its row", "plain", "As one number, so that no two are equal.", BY_ROW),
         ]
+        least = [None if cut_off is None else cut_off // ROWS / 10**FINER for cut_off in frame["cut_off"]]
+        frame = frame.with_columns(pl.Series("least", least, dtype=pl.Float64))
         table = add_table(self._grid, head, frame, self._settings)
         # Not to be sorted or filtered: formulas name these cells one by one.
         return self._grid.tab(freeze=(table.area.first_row + 1, 3))
