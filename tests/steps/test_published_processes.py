@@ -153,7 +153,8 @@ def test_normal_and_abnormal_loss() -> None:
 
 
 def test_seconds_that_have_no_price_are_stock_at_nought() -> None:
-    # The same: nobody says what the ten seconds fetch, so 1,600 / 90 = 17.7778; the 15 lost cost 266.67, the 75 the rest.
+    # The same: nobody says what the ten seconds fetch, so 1,600 / 90 = 17.7778; the 15 lost cost 266.67, the rest is of
+    # the 75.
     found = process(
         {"fire": (100, 100)},
         {"fire": 100},
