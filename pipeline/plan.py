@@ -101,7 +101,10 @@ def whole_plan(job: Job, problems: pl.DataFrame) -> Outcome:
     if outcome.stopped:
         return outcome
     results = dict(outcome.results)
-    read = ("pieces", "materials_cost", "materials_to_buy", "space", "schedule", "stock_differences", "journal")
+    read = (
+        "pieces", "materials_cost", "materials_to_buy", "job_costs", "space", "schedule", "stock_differences",
+        "journal",
+    )  # fmt: skip
     doubts = _step("doubts", "doubts")(job, *(results[name] for name in read))
     results["problems"] = pl.concat([problems, doubts])
     return Outcome({name: results[name] for name in SHEETS_OUT}, results["problems"])

@@ -86,6 +86,13 @@ NO_PRICE = ProblemKind(
     "`{value}` is needed and has no price, so it counts as nought in the costs",
     "fill in `pack_price`: what a pack of it costs, with carriage",
 )
+BELOW_COST = ProblemKind(
+    "priced below cost",
+    "doubt",
+    "The price of a line, without tax, is below what a piece of it costs in the books, which show it at cost.",
+    "a piece sells at {value} without tax, and costs {cost} in the books",
+    "look at the price; the books show such goods at cost, and an accountant decides about writing them down",
+)
 ORDER_TOO_LATE = ProblemKind(
     "clay comes too late",
     "doubt",

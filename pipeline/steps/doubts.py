@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 
 import polars as pl
 
@@ -13,6 +14,7 @@ from pipeline.calendar import calendar
 from pipeline.in_progress import Taken, share_in_progress, staying_on_bats
 from pipeline.job import Job
 from pipeline.lines import LINE
+from pipeline.money import amount
 from pipeline.routes import routes
 from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.short_of_time import short_of_time
@@ -20,6 +22,7 @@ from pipeline.waits import Wait, drying_factors, window
 from schemas.accounts import DEPOSITS, PACKING, RAW
 from schemas.plan_kinds import (
     BATS_TAKEN,
+    BELOW_COST,
     BOARDS_SHORT,
     CARRIED_OVER,
     DEPOSIT_GONE,
@@ -32,6 +35,7 @@ from schemas.plan_kinds import (
     WINDOW_TOO_SHORT,
 )
 from schemas.problem import Problem, problems_sheet
+from schemas.settings import IN
 
 
 def buying_doubts(job: Job, packs_to_buy: pl.DataFrame) -> pl.DataFrame:
@@ -62,6 +66,7 @@ def doubts(
     pieces: pl.DataFrame,
     materials_cost: pl.DataFrame,
     materials_to_buy: pl.DataFrame,
+    job_costs: pl.DataFrame,
     space: pl.DataFrame,
     schedule: pl.DataFrame,
     stock_differences: pl.DataFrame,
@@ -77,6 +82,7 @@ def doubts(
             *_bats(job, route, taken),
             *_two_lots(job, materials_cost),
             *_unpriced(job, materials_to_buy),
+            *_below_cost(job, job_costs),
             *_boards(job, space),
             *_losses_of_no_line(job, schedule),
             *_carried_over(job, stock_differences),
@@ -131,6 +137,25 @@ def _unpriced(job: Job, materials_to_buy: pl.DataFrame) -> Iterator[Problem]:
     unpriced = job.materials.filter(pl.col("pack_price").is_null(), pl.col("material").is_in(needed.implode()))
     for row, material in unpriced.select("row", "material").iter_rows():
         yield NO_PRICE.at("materials", row, "pack_price", material)
+
+
+def _below_cost(job: Job, job_costs: pl.DataFrame) -> Iterator[Problem]:
+    """Lines that sell for less than they cost in the books: IAS 2, Inventories, paragraph 9, has stock at what it sells
+    for, less what that takes, if that is lower. Of a line with pieces in progress the cost each is not known.
+
+    10 pieces at a book cost of 60.00, with 15.00 of overhead in stock, cost 7.50 each: a price of 7.40 is below it.
+    """
+    digits = job.settings.minor_digits
+    names = ("quantity", "unit_price", "already_begun", "book_cost", "overhead")
+    for row, (quantity, price, begun, cost, overhead) in zip(
+        job.orders["row"], job_costs.select(names).iter_rows(), strict=True
+    ):
+        if price is None or begun or cost is None:
+            continue
+        whole = cost + ((overhead or 0) if job.settings.stock_overhead == IN else 0)
+        if whole > price * quantity:
+            each, sold = (f"{amount(money, digits):f}" for money in (Fraction(whole) / quantity, price))
+            yield BELOW_COST.at("orders", row, "unit_price", sold, cost=each)
 
 
 def _not_in_accounts(job: Job, journal: pl.DataFrame) -> Iterator[Problem]:
