@@ -15,6 +15,7 @@ from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.closed import Closed
 from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.lots import NOISE
 from pipeline.writing.book.money import known_sum_of
 from pipeline.writing.book.opening import sum_of_numbers
 from pipeline.writing.book.seconds import MORE, NORMAL
@@ -231,11 +232,11 @@ def _opened(
             each = "+".join(
                 costs.look_up(f"{name}_upto", "number", str(finished_stage[take.goods[1]])) for name in ELEMENTS
             )
-            formula = f"ROUND({float(take.last)!r}*({each}),{digits})"
+            formula = f"ROUND(ROUND({float(take.last)!r}*({each}),{NOISE}),{digits})"
         else:
             value, pieces = (sum_of_numbers(opening, name, [take.carried + 1]) for name in ("value", "quantity"))
             upto, since = (
-                value if at == take.whole else f"ROUND({value}*{float(at)!r}/{pieces},{digits})"
+                value if at == take.whole else f"ROUND(ROUND({value}*{float(at)!r}/{pieces},{NOISE}),{digits})"
                 for at in (take.last, take.first)
             )
             formula = f"{upto}-{since}" if take.first else upto

@@ -28,7 +28,7 @@ IN_STOCK, BOUGHT, RECLAIMED = "in stock", "bought", "reclaimed"
 """Where a lot comes from."""
 
 NOISE = 9
-"""Decimal places beyond which a product of a price and pounds is only binary noise: it may not decide on a coin."""
+"""Decimal places beyond which a product of a price and a number is only binary noise: it may not decide on a coin."""
 
 PRICE_USED, TAKEN_VALUE = "J", "L"
 """The columns of the price that is counted for what is taken of a lot, and of what that comes to."""

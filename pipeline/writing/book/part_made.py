@@ -15,6 +15,7 @@ from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.goods import GOODS, goods_numbers
 from pipeline.writing.book.grid import Grid, Place, letter
+from pipeline.writing.book.lots import NOISE
 from pipeline.writing.book.opening import sum_of_numbers
 from pipeline.writing.book.shares import Amount, Shares, Spread, unrounded_share
 from pipeline.writing.book.tables import BY_ROW, Head, Table, exact, formula_of, heads, table_tab
@@ -100,7 +101,7 @@ def _opening(
             formula = _worth(name, numbers, frame["stage_number"][rows[0]], tables)
             amounts[name].append(
                 Amount(f"part-made at the opening, {name}", f"{form}, {stage}", count,
-                       f"ROUND({{weight}}*{formula},{settings.minor_digits})", whole)
+                       f"ROUND(ROUND({{weight}}*{formula},{NOISE}),{settings.minor_digits})", whole)
             )  # fmt: skip
         for at in rows:
             number[at] = count

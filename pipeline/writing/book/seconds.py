@@ -13,6 +13,7 @@ from pipeline.job import Job
 from pipeline.money import at_price
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
+from pipeline.writing.book.lots import NOISE
 from pipeline.writing.book.prices import Prices
 from pipeline.writing.book.tables import BY_ROW, LINE, Head, Table, formula_of, table_tab, with_line
 from schemas.fields import MONEY_DIGITS
@@ -51,13 +52,13 @@ def seconds_tab(
         cell = prices.price("second_price", line[1])
         common = (f'IF({cell}="","",{cell})',)
         if flow.seconds:
-            value = f"ROUND(ROUND(N({of_line})*{{done}},{MONEY_DIGITS + 3}),{digits})"
+            value = f"ROUND(ROUND(N({of_line})*{{done}},{NOISE}),{digits})"
             rows.append((*line, NORMAL, float(flow.seconds), float(flow.seconds_done), price, flow.seconds_value,
                          goods, stock, *common, value))  # fmt: skip
         for more in flow.more_seconds:
             if more:
                 worth = at_price(more, price, digits) or NOTHING
-                value = f"ROUND(ROUND({{seconds}}*N({{price}}),{MONEY_DIGITS + 3}),{digits})"
+                value = f"ROUND(ROUND({{seconds}}*N({{price}}),{NOISE}),{digits})"
                 rows.append((*line, MORE, float(more), 1.0, price, worth, goods, stock, *common, value))
     money = pl.Decimal(38, MONEY_DIGITS)
     frame = pl.DataFrame(

@@ -15,6 +15,7 @@ from pipeline.books.process import Lot, Spread, oldest_first, weighted_average
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.grid import Grid, Place, letter
+from pipeline.writing.book.lots import NOISE
 from pipeline.writing.book.seconds import NORMAL
 from pipeline.writing.book.tables import BY_ROW, Head, Table, add_table, formula_of
 from schemas.fields import MONEY_DIGITS
@@ -25,9 +26,6 @@ from schemas.sheets_out.part_made import CLOSING, LOST, OPENING
 FINISHED = "finished"
 
 NOTHING = Decimal(0)
-
-NOISE = 9
-"""Decimal places beyond which units and money not rounded yet are only binary noise."""
 
 KINDS = {"materials": (MATERIALS, OTHER), "conversion": (PAID, FIRING, OVERHEAD)}
 """The kinds of cost of each element."""
