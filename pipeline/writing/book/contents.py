@@ -98,7 +98,7 @@ def _names(tables: Mapping[str, Table]) -> list[Row]:
 
 def _shows(tab: Tab) -> str:
     """What one row of a tab is, its title before that if both fit on a line."""
-    title, *notes = (_text(row) for row in tab.rows[: _blank(tab)])
+    title, *notes = _head(tab)
     first = re.split(r"[.;] ", " ".join(notes))[0].rstrip(".")
     while len(first) > LONGEST and re.search("[,:]", first):
         first = re.split(r"[,:](?!.*[,:])", first)[0]
@@ -106,10 +106,12 @@ def _shows(tab: Tab) -> str:
     return next((words for words in (both, first) if len(words) <= LONGEST), title)
 
 
-def _text(row: Sequence[Cell | None]) -> str:
-    return " ".join(str(cell.value) for cell in row if cell and cell.value is not None)
-
-
-def _blank(tab: Tab) -> int:
-    """The first row without a cell."""
-    return next((at for at, row in enumerate(tab.rows) if not any(row)), 1)
+def _head(tab: Tab) -> list[str]:
+    """The words above the first blank row of a tab, row by row: its title and what is said below it."""
+    lines: list[str] = []
+    for block in tab.blocks:
+        if block.first > len(lines):
+            break
+        words = (cells.values[0] for cells in block.columns.values())
+        lines.append(" ".join(str(word) for word in words if word is not None))
+    return lines
