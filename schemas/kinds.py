@@ -270,8 +270,8 @@ LINE_WITHOUT_PRICE = ProblemKind(
     "line without a price",
     "doubt",
     "An order line has no price, though others have: its sales are left blank, and no total has them.",
-    "this line has no price, so it is left out of all sales",
-    "fill in `unit_price`, or leave it blank if the pieces are not sold",
+    "this line has no price, so it is left out of all sales, and its pieces stay in stock",
+    "fill in `unit_price`, or leave it blank if the pieces are made for stock",
 )
 WEEKDAY_TWICE = ProblemKind(
     "weekday twice",

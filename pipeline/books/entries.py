@@ -11,6 +11,7 @@ from typing import NamedTuple
 import polars as pl
 
 from pipeline.accounts import stock_account
+from pipeline.books.period import unsold
 from schemas import accounts as to
 from schemas.sheets_out.costs_put_in import FIRING, MATERIALS, OTHER, OVERHEAD, PAID
 
@@ -112,13 +113,12 @@ def deliveries(sales: pl.DataFrame, days: Days) -> Iterator[Entry]:
     """What is sold, one entry an order and day of delivery, and the deposit that then pays off a part of it."""
     sold: dict[tuple[date, str], list[tuple[str, Decimal]]] = defaultdict(list)
     paid: dict[tuple[date, str], Decimal] = defaultdict(Decimal)
-    delivered = sales.filter(pl.col("ready") <= days.last)
+    delivered = sales.filter(pl.col("ready").is_not_null(), ~unsold(days.last))
     names = ("ready", "order", "customer", "net", "tax", "gross", "deposit_held")
     for ready, order, customer, net, tax, gross, deposit in delivered.select(names).iter_rows():
         at = (days.within(ready), f"order {order}" if customer is None else f"order {order}, {customer}")
         paid[at] += deposit
-        if net is not None:
-            sold[at] += [(to.CUSTOMERS, gross), (to.SALES, -net), (to.OUTPUT_TAX, -tax)]
+        sold[at] += [(to.CUSTOMERS, gross), (to.SALES, -net), (to.OUTPUT_TAX, -tax)]
     for (day, order), deposit in paid.items():
         yield from entry(day, f"sale: {order}", *sold[day, order])
         yield from moved(day, f"deposit paid off: {order}", deposit, into=to.DEPOSITS, out_of=to.CUSTOMERS)

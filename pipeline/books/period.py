@@ -28,6 +28,12 @@ def cut_short(schedule: pl.DataFrame, settings: Settings) -> bool:
     return settings.books_to is not None and isinstance(last, date) and settings.books_to < last
 
 
+def unsold(last: date) -> pl.Expr:
+    """Which lines of ``sales`` are not sold by a day: those ready later, and those without a price, which are made for
+    stock. Their goods stay in the books, and so does a deposit."""
+    return (pl.col("ready") > last).fill_null(value=False) | pl.col("unit_price").is_null()
+
+
 def progress(pieces: pl.DataFrame, schedule: pl.DataFrame, settings: Settings) -> pl.DataFrame:
     """``pieces`` with how many of each line have had each stage when the books close.
 

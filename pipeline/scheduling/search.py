@@ -15,7 +15,7 @@ from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, Worth, least_lateness, least_worth
 
-WORK_TO_BEGIN = 140_000
+WORK_TO_BEGIN = 120_000
 """How often lots may be tried in the plans of the ways of working to begin with: only of a shop of some thousand lines
 are fewer than all of them tried, and of one of ten thousand lines the first alone."""
 

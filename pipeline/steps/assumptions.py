@@ -276,8 +276,8 @@ def _books(job: Job, pieces: pl.DataFrame) -> Iterator[Assumption]:
     yield (
         "lines delivered",
         "all of a line on the day it is ready",
-        "its deposit and its cost stay in the books until then, one for your own stock like any other; spares are of "
-        "no value until somebody buys them",
+        "its deposit and its cost stay in the books until then, and for good where it has no unit_price and so is made "
+        "for stock; spares are of no value until somebody buys them",
     )
     if job.in_progress.is_empty():
         return

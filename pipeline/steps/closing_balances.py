@@ -5,7 +5,7 @@ from __future__ import annotations
 import polars as pl
 
 from pipeline.accounts import packing_materials
-from pipeline.books.period import closes
+from pipeline.books.period import closes, unsold
 from schemas.accounts import DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
@@ -42,7 +42,7 @@ def closing_balances(
         what=pl.lit(FINISHED), item="form", quantity="closing", unit=pl.lit("piece"), value="closing_value",
     )  # fmt: skip
     held = (
-        sales.filter(pl.col("deposit_held") > 0, pl.col("ready") > closes(schedule, settings))
+        sales.filter(pl.col("deposit_held") > 0, unsold(closes(schedule, settings)))
         .group_by("order", item="customer", maintain_order=True)
         .agg(value=pl.col("deposit_held").sum())
         .with_columns(what=pl.lit(DEPOSITS))

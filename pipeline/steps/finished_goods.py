@@ -12,7 +12,7 @@ import polars as pl
 from pipeline.books.content import contents
 from pipeline.books.flow import Flow, Goods, flows
 from pipeline.books.opening import FinishedKey, finished_carried, finished_takes
-from pipeline.books.period import closes
+from pipeline.books.period import closes, unsold
 from pipeline.job import Job
 from pipeline.lines import LINE
 from schemas.sheet import shaped, types
@@ -41,7 +41,8 @@ def finished_goods(
 
     Made = opening part-made + put in - what seconds fetch - abnormal loss - closing part-made, so that no cost gets
     lost. A line is sold, all of it, on the day when it is ready, as ``sales`` has it, and takes all its cost with it:
-    good pieces beyond those wanted stay at no value, until somebody buys them. Seconds are stock at what they fetch
+    good pieces beyond those wanted stay at no value, until somebody buys them. A line without a price is made for
+    stock, and stays there. Seconds are stock at what they fetch
     (IAS 2, Inventories, paragraph 14), or at nought while nobody knows that; what seconds beyond the normal ones fetch
     comes off the abnormal loss.
 
@@ -54,7 +55,9 @@ def finished_goods(
     sums = _sums(costs_put_in, part_made)
     sold = {
         tuple(line): quantity
-        for *line, quantity in sales.filter(pl.col("ready") <= last).select(*LINE, "quantity").iter_rows()
+        for *line, quantity in sales.filter(~unsold(last), pl.col("ready").is_not_null())
+        .select(*LINE, "quantity")
+        .iter_rows()
     }
     opened: dict[FinishedKey, tuple[Fraction, Decimal]] = {}
     for take in takes:

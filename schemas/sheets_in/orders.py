@@ -22,7 +22,7 @@ class Orders(Sheet):
     glaze: str = text("the glaze it gets", example="oat")
     quantity: int = whole("good pieces wanted", example="60", needed=True, ge=1)
     due: pl.Date = day("date by which they are finished", example="2027-04-30", default="after the dated lines")
-    unit_price: Money = price("what one piece sells for", example="14.00", ge=0)
+    unit_price: Money = price("what one piece sells for; blank for what is made for stock", example="14.00", ge=0)
     deposit: Money = amount(
         "money already paid on this line (only added up on the orders tab)", example="100.00", ge=0, default="0"
     )

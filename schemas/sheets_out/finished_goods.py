@@ -34,7 +34,7 @@ class FinishedGoods(Sheet):
     )
     opening: float = number("finished pieces when the books open", unit="pieces", needed=True, ge=0)
     made: float = number("pieces finished, of good ones those wanted", unit="pieces", needed=True, ge=0)
-    sold: float = number("pieces delivered: all of a line once it is ready", unit="pieces", needed=True, ge=0)
+    sold: float = number("all of a line once it is ready, if it has a price", unit="pieces", needed=True, ge=0)
     closing: float = number("finished pieces when the books close", unit="pieces", needed=True, ge=0)
     opening_value: Money = amount("what the opening is worth", needed=True, ge=0)
     sold_value: Money = amount("what the pieces sold cost", needed=True)

@@ -92,6 +92,18 @@ def with_losses(job: Job) -> Job:
     return replace(job, work_log=pl.concat([job.work_log, numbered]))
 
 
+def for_stock(job: Job) -> Job:
+    """The job whose lines for the shelf have no price, as nobody has bought them yet."""
+    price = pl.when(pl.col("order") != "shelf").then("unit_price")
+    return replace(job, orders=job.orders.with_columns(unit_price=price))
+
+
+def sold_since(job: Job) -> Job:
+    """The job whose lines for the shelf have a price now."""
+    price = pl.col("unit_price").fill_null(Decimal("17.5"))
+    return replace(job, orders=job.orders.with_columns(unit_price=price))
+
+
 def dearer_goods(job: Job) -> Job:
     """The job whose part-made and finished goods were carried over at more, and which spends more on them since."""
     balances, settings = job.opening_balances, job.settings
@@ -155,6 +167,8 @@ CASES: dict[str, tuple[Callable[[], Job], Callable[[Job], Job]]] = {
         dearer,
     ),
     "goods carried over": (lambda: closed_early(with_losses(sample("studio"))), dearer_goods),
+    "lines made for stock": (lambda: for_stock(studio()), dearer),
+    "lines made for stock, then sold": (lambda: for_stock(studio()), sold_since),
     "hardly a price, dearer": (lambda: hardly_priced(studio()), dearer),
     "hardly a price, then some": (lambda: hardly_priced(studio()), priced),
 }

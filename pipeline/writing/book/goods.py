@@ -143,6 +143,7 @@ def _read_from(
 
 def finished_tab(
     finished_goods: pl.DataFrame,
+    orders: pl.DataFrame,
     tables: Mapping[str, Table],
     takes: Sequence[Take],
     finished_stage: Mapping[str, int],
@@ -150,8 +151,8 @@ def finished_tab(
 ) -> tuple[Tab, Table]:
     """Each line from what was part-made and put in to what is finished, sold and left.
 
-    ``tables`` has costs put in, part-made, seconds, opening balances and piece costs; ``takes`` are what was finished
-    before, ``finished_stage`` has the number of each form's last stage on the tab of piece costs.
+    ``tables`` has costs put in, part-made, seconds, opening balances, piece costs and sales; ``takes`` are what was
+    finished before, ``finished_stage`` has the number of each form's last stage on the tab of piece costs.
     """
     put_in, part_made, seconds = (tables[name] for name in ("costs put in", "part-made", "seconds"))
     grid = Grid("finished goods")
@@ -192,6 +193,7 @@ def finished_tab(
             "abnormal_loss": f"{stood(LOST)}-{fetched('goods', MORE)}",
             "closing_part_made": stood(CLOSING),
             "made_value": BY_ROW,
+            "sold": BY_ROW,
             "closing": "{opening}+{made}-{sold}",
             "opening_value": BY_ROW,
             "sold_value": 'IF({sold}=0,0,{opening_value}+{made_value})',
@@ -204,12 +206,19 @@ def finished_tab(
         ),
     )  # fmt: skip
     opened = _opened(takes, tables, finished_stage, settings)
+    sold = (tables["sales"].place.look_up("sold", "line", str(line)) for line in range(1, orders.height + 1))
+    sold_of = dict(zip(orders.select(KEY).iter_rows(), sold, strict=True))
     rows = finished_goods.select("order", "form", "glaze", "lot").rows()
     of_row = {SECONDS: fetched("stock", NORMAL, MORE)}
     frame = exact(FinishedGoods, finished_goods, settings).with_columns(
         pl.Series(
             formula_of("made_value"),
             [of_row.get(lot or "", made if order is not None else "") for order, _, _, lot in rows],
+            dtype=pl.String,
+        ),
+        pl.Series(
+            formula_of("sold"),
+            [f"MIN({sold_of[line]},{{opening}}+{{made}})" if (line := row[:-1]) in sold_of else "" for row in rows],
             dtype=pl.String,
         ),
         pl.Series(formula_of("opening_value"), [opened.get(row, "") for row in rows], dtype=pl.String),

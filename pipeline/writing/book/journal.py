@@ -59,9 +59,9 @@ def sale_entries(sales: pl.DataFrame, entries: Entries, days: Days) -> list[pl.S
     """The entry of each line that is delivered, and that of its deposit."""
     sold: list[int | None] = []
     paid: list[int | None] = []
-    for ready, order, customer in sales.select("ready", "order", "customer").iter_rows():
+    for ready, order, customer, price in sales.select("ready", "order", "customer", "unit_price").iter_rows():
         words = f"order {order}" if customer is None else f"order {order}, {customer}"
-        delivered = ready is not None and ready <= days.last
+        delivered = ready is not None and ready <= days.last and price is not None
         at = days.within(ready)
         sold.append(entries.get((at, f"sale: {words}")) if delivered else None)
         paid.append(entries.get((at, f"deposit paid off: {words}")) if delivered else None)

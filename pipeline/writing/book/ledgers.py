@@ -8,6 +8,7 @@ from datetime import date
 import polars as pl
 
 from pipeline.books.method import method
+from pipeline.books.period import unsold
 from pipeline.stock import RECLAIM
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
@@ -191,8 +192,9 @@ def sales_tab(
     grid = Grid("sales")
     grid.head(
         "Sales and deposits held",
-        f"One row is an order line, as it is sold when it is ready. {WITH_TAX} A deposit is owed to the customer until "
-        f"delivery and is no sale before; then it pays off a part of the gross. {method(settings)}",
+        "One row is an order line, as it is sold when it is ready; without a price it is made for stock, and not sold. "
+        f"{WITH_TAX} A deposit is owed to the customer until delivery and is no sale before; then it pays off a part "
+        f"of the gross. {method(settings)}",
     )
     price, typed = (asked.place.look_up(name, "line", "{line}") for name in ("net_price", "unit_price"))
     digits = settings.minor_digits
@@ -213,15 +215,17 @@ def sales_tab(
         },
         totals=("quantity", "net", "tax", "gross", "deposit_held", "still_owed"),
     )
-    still = f"IF({{ready}}<=DATE({last.year},{last.month},{last.day}),0,{{deposit_held}})"
+    by_then = f'IF(AND({{ready}}<=DATE({last.year},{last.month},{last.day}),{{unit_price}}<>""),{{quantity}},0)'
+    sold = Head("sold", "pieces sold", "whole", "Those of lines delivered when the books close.", by_then, "SUM")
+    still = "IF({sold}>0,0,{deposit_held})"
     money = f" {settings.currency}".rstrip()
     held = Head("held_on", f"deposit held on{money}", "amount", "That of lines not delivered yet.", still, "SUM")
-    delivered = pl.col("ready").is_null() | (pl.col("ready") <= last)
     frame = with_line(exact(Sales, sales, settings), orders).with_columns(
         posted,
-        held_on=pl.when(delivered).then(pl.lit(0, sales.schema["deposit_held"])).otherwise("deposit_held"),
+        sold=pl.when(unsold(last)).then(0).otherwise("quantity"),
+        held_on=pl.when(unsold(last)).then("deposit_held").otherwise(pl.lit(0, sales.schema["deposit_held"])),
     )
-    return table_tab(grid, [LINE, *head, held, ENTRY, PAID_OFF], frame, settings, frozen=2)
+    return table_tab(grid, [LINE, *head, sold, held, ENTRY, PAID_OFF], frame, settings, frozen=2)
 
 
 def _with_tax(digits: int) -> dict[str, str]:

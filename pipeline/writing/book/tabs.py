@@ -140,14 +140,20 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     moved = flows(job, results["pieces"], schedule, results["job_costs"])
     inside = contents(results["piece_costs"], settings)
     second_tab, seconds = seconds_tab(job, results, moved, costs, prices)
-    goods = {"piece costs": piece, "opening balances": begun, "costs put in": put_in, "seconds": seconds}
+    goods = {
+        "piece costs": piece,
+        "opening balances": begun,
+        "costs put in": put_in,
+        "seconds": seconds,
+        "sales": sold,
+    }
     part_tab, part, unit_tab, units, opened = part_made_tabs(job, results, inside, goods, shares)
     goods["part-made"] = part
     takes = finished_takes(moved, inside, finished_carried(job.opening_balances), settings.minor_digits)
     shelf_tab, shelf = finished_tab(
-        results["finished_goods"], goods, takes, last_stages(results["piece_costs"]), settings
+        results["finished_goods"], orders, goods, takes, last_stages(results["piece_costs"]), settings
     )
-    goods |= {"finished goods": shelf, "materials ledger": ledger, "orders": asked, "sales": sold}
+    goods |= {"finished goods": shelf, "materials ledger": ledger, "orders": asked}
     differ_tab, differing = differences_tab(job, results, goods)
     made_tab, made = cost_of_goods_tab(results["cost_of_goods"], ledger, put_in, shelf, differing, settings)
     close_tab, closing = closing_tab(results, goods, settings)
