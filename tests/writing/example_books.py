@@ -47,9 +47,9 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             # Plates: 20.60 + 16.07 + 13.71 = 50.38.
             (*plate, None, "0", "20.60", "16.07", "13.71", "0", "0", "0", "0", "50.38",
              0.0, 12.0, 12.0, 0.0, "0", "50.38", "0"),
-            # Jugs: 6.00 + 13.29 + 6.60 = 25.89.
+            # Jugs: 6.00 + 13.29 + 6.60 = 25.89. They have no price, so they are made for stock.
             (*jug, None, "6.00", "13.29", "0", "6.60", "0", "0", "0", "0", "25.89",
-             0.0, 4.0, 4.0, 0.0, "0", "25.89", "0"),
+             0.0, 4.0, 0.0, 4.0, "0", "0", "25.89"),
             (None, "mug", None, "seconds", "0", "0", "0", "0", "0", "0", "0", "0", "3.76",
              0.0, 0.47, 0.0, 0.47, "0", "0", "3.76"),
             # Three plates of last year at 4.00.
@@ -76,17 +76,19 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             (12, "less closing part-made goods", "0", "finished_goods"),
             (13, "less abnormal loss", "-0.75", "finished_goods"),
             (14, "cost of goods made", "111.56", "lines 5 to 13"),
-            # 111.56 + 12.00 - 15.76 = 107.80, which is 31.53 + 50.38 + 25.89.
+            # 111.56 + 12.00 - (25.89 + 3.76 + 12.00) = 81.91, which is 31.53 + 50.38.
             (15, "opening finished goods", "12.00", "finished_goods"),
             (16, "stock differences in finished goods", "0", "stock_differences"),
-            (17, "less closing finished goods", "-15.76", "finished_goods"),
-            (18, "cost of goods sold", "107.80", "lines 14 to 17"),
+            (17, "less closing finished goods", "-41.65", "finished_goods"),
+            (18, "cost of goods sold", "81.91", "lines 14 to 17"),
         ],
         "journal": _journal(f"order {mug[0]}, {customer}"),
         "stock_count": [
             ("raw", "buff", "L204", "kg", 2.899, None, None, None, "1.103829", "3.20"),
             ("raw", "buff", "reclaim", "kg", 0.3, None, None, None, "0", "0"),
             ("raw", "quartz", None, "kg", 2.4, None, None, None, None, None),
+            # 25.89 / 4 = 6.4725.
+            ("finished", "jug", f"{jug[0]}, {jug[2]}", "piece", 4.0, None, None, None, "6.4725", "25.89"),
             ("finished", "mug", "seconds", "piece", 0.47, None, None, None, "8.00", "3.76"),
             ("finished", "plate", None, "piece", 3.0, None, None, None, "4.00", "12.00"),
         ],
@@ -94,6 +96,7 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             ("raw materials", "buff", "L204", None, None, None, 2.899, "kg", "0", "3.20"),
             ("raw materials", "buff", "reclaim", None, None, None, 0.3, "kg", "0", "0"),
             ("raw materials", "quartz", None, None, None, None, 2.4, "kg", "0", None),
+            ("finished goods", "jug", None, jug[0], jug[2], None, 4.0, "piece", "0", "25.89"),
             ("finished goods", "mug", "seconds", None, None, None, 0.47, "piece", "0", "3.76"),
             ("finished goods", "plate", None, None, None, None, 3.0, "piece", "0", "12.00"),
         ],
@@ -124,7 +127,7 @@ def _journal(order: str) -> Rows:
         (CLOSES, "firing", {"part-made goods": "38.24", "firing costs": "-38.24"}),
         (CLOSES, "abnormal loss", {"abnormal loss": "0.75", "part-made goods": "-0.75"}),
         (CLOSES, "goods made", {"finished goods": "111.56", "part-made goods": "-111.56"}),
-        (CLOSES, "cost of goods sold", {"cost of sales": "107.80", "finished goods": "-107.80"}),
+        (CLOSES, "cost of goods sold", {"cost of sales": "81.91", "finished goods": "-81.91"}),
         # The sales of the plan, with 10 % of tax, and the deposit of 50.00.
         (CLOSES, f"sale: {order}", {"customers": "596.20", "sales": "-542.00", "tax on sales": "-54.20"}),
         (CLOSES, f"deposit paid off: {order}", {"deposits held": "50.00", "customers": "-50.00"}),

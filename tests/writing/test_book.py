@@ -74,14 +74,14 @@ def test_contents_lead_to_every_tab_and_name_the_totals(plan: Book) -> None:
     assert found["clay to buy"] == '=HYPERLINK("#\'clay to buy\'!A1","clay to buy")'
     said = {row[at]: row[at + 1 :] for row in values(tab) for at in (0, 3) if len(row) > at and row[at]}
     assert said["purchases"] == ["One row is a clay or material to buy at one price"]
-    # 13.80 + 9.60 bought; 352.00 + 244.20 with their tax; 3.20 + 0 + 3.76 + 12.00 of stock at the close.
+    # 13.80 + 9.60 bought; 352.00 + 244.20 with their tax; 3.20 + 0 + 25.89 + 3.76 + 12.00 of stock at the close.
     totals = {name: cells[-1] for name, cells in said.items() if str(name).endswith("_total")}
     assert set(totals) == {name for name in plan.names if name.endswith("_total")}
     assert totals["purchases_net_total"] == Decimal("23.40")
     assert totals["sales_gross_total"] == Decimal("596.20")
-    assert totals["closing_stock_total"] == Decimal("18.96")
+    assert totals["closing_stock_total"] == Decimal("44.85")
     assert totals["closing_deposits_total"] == 0
-    assert totals["cost_of_goods_sold_total"] == Decimal("107.80")
+    assert totals["cost_of_goods_sold_total"] == Decimal("81.91")
 
 
 def test_formula_cells_have_one_maker() -> None:

@@ -8,7 +8,7 @@ from datetime import date
 import polars as pl
 
 from pipeline.books.method import method
-from pipeline.books.period import closes
+from pipeline.books.period import closes, unsold
 from pipeline.job import Job
 from pipeline.steps.stock_differences import compared_rows
 from pipeline.writing.book.cells import Tab
@@ -73,11 +73,7 @@ def _found_in(
     if row["what"] == FINISHED:
         at = _row(results["finished_goods"], {"lot": row["lot"]} | goods)
         return tables["finished goods"].cell("closing", at), "", tables["finished goods"].cell("closing_value", at)
-    held = (
-        results["sales"]
-        .with_row_index("line", offset=1)
-        .filter(pl.col("order") == row["order"], pl.col("ready") > last)
-    )
+    held = results["sales"].with_row_index("line", offset=1).filter(pl.col("order") == row["order"], unsold(last))
     return "", "", sum_of_numbers(tables["sales"], "deposit_held", held["line"], "line")
 
 
