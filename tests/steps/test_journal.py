@@ -302,7 +302,7 @@ def books_of(seed: int, cut: bool) -> tuple[Job, Results]:
 
 @pytest.mark.parametrize("cut", [False, True])
 @given(seed=st.integers(0, 10_000))
-@limits(max_examples=6)
+@limits(max_examples=4)
 def test_the_books_of_any_shop_balance_and_carry_over(cut: bool, seed: int) -> None:
     """Opening equals the last closing: the next books, of the same sheets once more, open with what these close with,
     and book what differs."""

@@ -190,7 +190,7 @@ def test_what_cannot_be_looked_into_is_told(monkeypatch: pytest.MonkeyPatch) -> 
     assert promise["mended_by"] == mends.NOT_ALL
 
 
-@pytest.mark.parametrize("seed", [8, 13, 16, 22, 27, 34, 36, 107, 118])
+@pytest.mark.parametrize("seed", [13, 16, 22, 107, 118])
 def test_of_a_shop_at_random_each_is_true(seed: int) -> None:
     """Each late line is told what would mend it, and that is so."""
     job = shop(seed)

@@ -339,7 +339,7 @@ def test_a_large_plan_is_made_again_only_so_often(work: int, told: bool, monkeyp
     assert planned(job).promise("A")["held_up_by"] == words
 
 
-@pytest.mark.parametrize("seed", [1, 4, 22, 30, 41, 57])
+@pytest.mark.parametrize("seed", [1, 22, 41])
 def test_a_large_plan_at_random(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """All is as in any plan; and every line is told to come forward, or that no more was looked into."""
     monkeypatch.setattr(hold_ups, "MOST_WORK", ONE_WAY)
@@ -369,7 +369,7 @@ def test_of_kilns_alike_the_first_is_named() -> None:
     assert plan.promise("A")["held_up_by"] == "the kiln; with a second one like one: then in time"
 
 
-@pytest.mark.parametrize("seed", [1, 4, 22, 30, 41, 57])
+@pytest.mark.parametrize("seed", [1, 22, 41])
 def test_at_random(seed: int) -> None:
     """A line's last piece is the last row of its schedule; late lines, and they alone, are held up by something.
 

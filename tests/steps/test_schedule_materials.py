@@ -199,7 +199,7 @@ def waiting_shop(random: Random) -> Job:
     )
 
 
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(st.randoms(use_true_random=False).map(waiting_shop))
 def test_no_plan_uses_what_has_not_come_and_all_can_be_ordered_in_time(job: Job) -> None:
     plan = planned(job)  # which no rule may break

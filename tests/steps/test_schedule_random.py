@@ -53,12 +53,12 @@ def assert_every_piece_is_somewhere(plan: Planned) -> None:
         assert stages[-1]["pieces_out"] >= wanted[line] or plan.job.settings.loss_cover is not None
 
 
-@pytest.mark.parametrize("seed", range(60))
+@pytest.mark.parametrize("seed", range(30))
 def test_a_shop_is_planned_by_the_rules(seed: int) -> None:
     assert_every_piece_is_somewhere(scheduled(shop(seed)))
 
 
-@settings(max_examples=20)
+@settings(max_examples=12)
 @given(shops())
 def test_any_shop_is_planned_by_the_rules(job: Job) -> None:
     assert_every_piece_is_somewhere(scheduled(job))
@@ -83,7 +83,7 @@ def with_much_to_do(job: Job) -> Job:
     )
 
 
-@pytest.mark.parametrize("seed", range(300, 315))
+@pytest.mark.parametrize("seed", range(300, 308))
 def test_more_than_there_is_time_for_is_in_the_plan_or_a_problem(seed: int) -> None:
     """Every piece is in a stage or a loss, or a problem that stops the plan says of which row it is."""
     job = with_much_to_do(shop(seed))
@@ -103,7 +103,7 @@ def test_the_same_sheets_give_the_same_plan(seed: int) -> None:
     assert all(first.results[name].equals(again.results[name]) for name in first.results)
 
 
-@pytest.mark.parametrize("seed", range(100, 115))
+@pytest.mark.parametrize("seed", range(100, 107))
 def test_the_order_of_rows_that_says_nothing_changes_nothing(seed: int) -> None:
     job = shop(seed)
     mixed = {}
