@@ -197,7 +197,7 @@ def checks_tab(
         difference = round(sums[0] - sums[1], digits)
         failed += difference != 0
         grid.add(Plain(name), *cells, live(f"ROUND(B{at}-C{at},{digits})", difference, figure))
-    for column, width in enumerate((52.0, 16.0, 16.0, 14.0)):
+    for column, width in enumerate((72.0, 16.0, 16.0, 14.0)):
         grid.widen(column, width)
     count = f"SUMPRODUCT(--('{grid.name}'!$D${first}:$D${grid.next_row}<>0))"
     return grid.tab(freeze=(first - 1, 1)), count, failed
