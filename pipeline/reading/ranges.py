@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import polars as pl
 from dateutil.relativedelta import relativedelta
 
-from pipeline.calendar import weekdays_named
+from pipeline.calendar import breadth, is_date, weekdays_named
 from pipeline.reading.defaults import METHOD, Sheets
 from pipeline.reading.headings import ROW
 from schemas import range_kinds
@@ -123,10 +123,10 @@ def long_weeks(sheets: Sheets, _start: date) -> Iterator[Problem]:
     weeks: dict[str, dict[int, float]] = {}
     first: dict[str, int] = {}
     whole = sheets["labour_hours"].select("worker", "day", "hours", ROW).drop_nulls().rows()
-    rows = [row for row in whole if not row[1][:1].isdigit()]
+    rows = [row for row in whole if not is_date(row[1])]
     for worker, _, _, row in rows:
         first.setdefault(worker, row)
-    for worker, day, hours, _ in sorted(rows, key=lambda row: "-" not in row[1]):  # a single day overrides several
+    for worker, day, hours, _ in sorted(rows, key=lambda row: -breadth(row[1])):  # fewer days override more
         weeks.setdefault(worker, {}).update(dict.fromkeys(weekdays_named(day), hours))
     for worker, week in weeks.items():
         if (total := sum(week.values())) > LONGEST_WEEK:

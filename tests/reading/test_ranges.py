@@ -145,6 +145,12 @@ def test_a_weekday_of_two_rows_is_worked_once_a_week(tmp_path: Path) -> None:
     assert doubts(tmp_path, labour_hours=sheet) == [("labour_hours", 3, "day", "weekday twice")]
 
 
+def test_a_row_for_fewer_days_holds_in_the_hours_of_a_week_too(tmp_path: Path) -> None:
+    """Thursday and Friday 18 h, the four days of the first row 12 h: 36 + 48 = 84 h, not 6 x 18 = 108 h."""
+    sheet = 'worker,day,hours\nAda,"Mon-Wed, Sat",12\nAda,Mon-Sat,18\n'
+    assert doubts(tmp_path, labour_hours=sheet) == [("labour_hours", 3, "day", "weekday twice")]
+
+
 @pytest.mark.parametrize(
     ("first", "second", "holds"),
     [
