@@ -9,7 +9,7 @@ import pytest
 
 from schemas.settings import AVERAGE
 from tests.shops import START
-from tests.steps.process import process
+from tests.steps.process import Process, process
 
 ON_AVERAGE = {"stock_value": AVERAGE}
 
@@ -133,18 +133,23 @@ def test_a_first_period() -> None:
 LOSING = [{"stage": "fire", "loss_pct": 10.0}]
 
 
-def test_normal_and_abnormal_loss() -> None:
-    # Lecture slides on process costing (edurev): 100 units at 1,000 and 600 of conversion; 10 are normally lost and
-    # sell at 7; 75 come out. (1,600 - 70) / 90 = 17: the 15 lost beyond that cost 255, the 75 cost 1,275.
-    found = process(
+def losing(**second_price: Decimal) -> Process:
+    """100 units at 1,000 and 600 of conversion, of which 10 are normally lost as seconds; 75 come out."""
+    return process(
         {"fire": (100, 100)},
         {"fire": 100},
         ("1000", "600"),
         wanted=90,
         stages=LOSING,
-        forms=[{"form": "unit", "seconds_pct": 100.0, "second_price": Decimal(7)}],
+        forms=[{"form": "unit", "seconds_pct": 100.0, **second_price}],
         work_log=[{"form": "unit", "stage": "fire", "pieces_in": 100, "pieces_out": 75, "seconds": 10}],
     )
+
+
+def test_normal_and_abnormal_loss() -> None:
+    # Lecture slides on process costing (edurev): 100 units at 1,000 and 600 of conversion; 10 are normally lost and
+    # sell at 7; 75 come out. (1,600 - 70) / 90 = 17: the 15 lost beyond that cost 255, the 75 cost 1,275.
+    found = losing(second_price=Decimal(7))
     assert found.part_made.select("at", "pieces").rows() == [("lost", 15)]
     assert sum(found.worth("lost")) == Decimal(255)
     assert (found.made["made"], found.made["made_value"]) == (75, Decimal(1_275))
@@ -155,15 +160,7 @@ def test_normal_and_abnormal_loss() -> None:
 def test_seconds_that_have_no_price_are_stock_at_nought() -> None:
     # The same: nobody says what the ten seconds fetch, so 1,600 / 90 = 17.7778; the 15 lost cost 266.67, the rest is of
     # the 75.
-    found = process(
-        {"fire": (100, 100)},
-        {"fire": 100},
-        ("1000", "600"),
-        wanted=90,
-        stages=LOSING,
-        forms=[{"form": "unit", "seconds_pct": 100.0}],
-        work_log=[{"form": "unit", "stage": "fire", "pieces_in": 100, "pieces_out": 75, "seconds": 10}],
-    )
+    found = losing()
     assert [(row["closing"], row["closing_value"]) for row in found.seconds] == [(10, 0)]
     assert found.made["made_value"] == Decimal("1333.33")
 
