@@ -10,32 +10,11 @@ import xlsxwriter
 
 from pipeline.writing.book.cells import Book, Chart, Paint, Paper, Series, Tab
 from pipeline.writing.formats import INK, Formats, stage_fill
+from pipeline.writing.paper import CHART_WIDTH, set_up
 from pipeline.writing.xlsx_parts import Files, Sheet, Texts, accepted
 
-INCH = 25.4
-SIDE, TOP = 16 / INCH, 19 / INCH
-"""Margins. A metric workbook may be printed in the US, too: Letter lying is 18 mm narrower than A4 and 6 mm higher, so
-with 16 mm at both sides and the print in the middle, a page set up for A4 keeps 7 mm of white, which printers leave
-blank anyway."""
-
-PAPERS: dict[Paper, int] = {"Letter": 1, "A4": 9}
-"""The numbers by which spreadsheets know a paper."""
-
-CHART_SIZE = {"width": 950, "height": 540}
-"""In pixels, 96 to the inch: a little less wide than the 15 columns of usual width that an A4 page holds, as pages end
-at a column."""
-
-STAND_IN = 1.3
-"""Where the usual font is missing, columns of usual width and the charts over them are up to so many times as wide."""
-
-PIXELS, LETTER_PIXELS, CELL_PIXELS = 96, 7, 5
-"""In an inch, of a letter of a column's width, and of the room beside its letters. Sizes of the usual font."""
-
-PAPER_INCHES: dict[Paper, float] = {"Letter": 11.0, "A4": 297 / INCH}
-"""How wide a paper is, lying. Source: ANSI/ASME Y14.1, ISO 216."""
-
-LEAST_SCALE = 10
-"""Per cent: spreadsheets print no smaller."""
+CHART_SIZE = {"width": CHART_WIDTH, "height": 540}
+"""In pixels, 96 to the inch."""
 
 NOTE_BOX = {"width": 220, "height": 75}
 TYPED_TAB = "#7C9A92"
@@ -81,7 +60,7 @@ def _draw_tab(workbook: Any, tab: Tab, formats: Formats, paper: Paper) -> None:
         accepted(sheet.insert_chart(chart.row, chart.column, _chart(workbook, chart), {"object_position": 3}))
     if tab.typed:
         sheet.set_tab_color(TYPED_TAB)
-    _set_up_print(sheet, tab, paper)
+    set_up(sheet, tab, paper)
 
 
 def _paint(sheet: Any, paint: Paint, formats: Formats) -> None:
@@ -112,29 +91,3 @@ def _chart(workbook: Any, chart: Chart) -> Any:
 
 def _series(series: Series) -> dict[str, Any]:
     return {"name": f"={series.name}", "categories": f"={series.categories}", "values": f"={series.values}"}
-
-
-def _set_up_print(sheet: Any, tab: Tab, paper: Paper) -> None:
-    sheet.set_landscape()
-    sheet.set_paper(PAPERS[paper])
-    sheet.set_margins(left=SIDE, right=SIDE, top=TOP, bottom=TOP)
-    sheet.center_horizontally()
-    sheet.set_footer("&L&A&RPage &P of &N")
-    if tab.print.repeat_rows:
-        sheet.repeat_rows(*tab.print.repeat_rows)
-    if tab.print.repeat_columns:
-        sheet.repeat_columns(*tab.print.repeat_columns)
-    if tab.print.new_pages:
-        accepted(sheet.set_h_pagebreaks(tab.print.new_pages))
-        sheet.set_print_scale(_scale(tab, paper))
-    else:
-        sheet.fit_to_pages(tab.print.pages_across, tab.print.pages_down)
-
-
-def _scale(tab: Tab, paper: Paper) -> int:
-    """Per cent of its size at which a tab is as wide as the page; its full size if it is narrower."""
-    room = (PAPER_INCHES[paper] - 2 * SIDE) * PIXELS
-    wide = sum(width * LETTER_PIXELS + CELL_PIXELS for width in tab.widths)
-    if tab.charts:
-        wide = max(wide, CHART_SIZE["width"] * STAND_IN)
-    return max(LEAST_SCALE, min(100, int(100 * room / wide)))

@@ -16,7 +16,7 @@ import openpyxl
 from pipeline.reading.spelling import tidy
 from schemas import SHEETS_IN
 from schemas.sheet import columns
-from tests.writing.libreoffice import needs_libreoffice, without_titles
+from tests.writing.libreoffice import needs_libreoffice
 
 STUDIO = Path(__file__).resolve().parent.parent.parent / "sample_data" / "studio"
 
@@ -103,8 +103,6 @@ def saved(book: Path, to: str, room: Path, locale: str = "C.UTF-8") -> Path:
     program = needs_libreoffice()
     out = room / "out"
     out.mkdir(parents=True)
-    if to != "pdf" and book.suffix == ".xlsx":
-        book = without_titles(book, room / "untitled")
     words = [program, f"-env:UserInstallation={(room / 'profile').as_uri()}", "--headless", "--convert-to", to]
     environment = {**os.environ, "LC_ALL": locale, "LANG": locale}
     subprocess.run(

@@ -196,6 +196,12 @@ class Tab:
         return column.cell(at, row + 1) if column is not None and at < block.height else None
 
     @property
+    def last_cell(self) -> tuple[int, int]:
+        """The last row and the last place that have cells."""
+        last = self.blocks[-1]
+        return last.first + last.height - 1, max(max(block.columns) for block in self.blocks)
+
+    @property
     def rows(self) -> list[list[Cell | None]]:
         """All rows, to be looked at: each as long as the place of its last cell, None where there is no cell."""
         rows: list[list[Cell | None]] = []
