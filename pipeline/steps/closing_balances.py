@@ -41,12 +41,19 @@ def closing_balances(
         "order", "glaze", "lot",
         what=pl.lit(FINISHED), item="form", quantity="closing", unit=pl.lit("piece"), value="closing_value",
     )  # fmt: skip
-    held = (
-        sales.filter(pl.col("deposit_held") > 0, unsold(closes(schedule, settings)))
-        .group_by("order", item="customer", maintain_order=True)
-        .agg(value=pl.col("deposit_held").sum())
-        .with_columns(what=pl.lit(DEPOSITS))
-    )
+    held = deposits(sales, schedule, settings).filter(pl.col("value") > 0)
     start = pl.DataFrame(schema=types(ClosingBalances))
     every = pl.concat([start, stock, goods, shelf, held], how="diagonal_relaxed")
+    return shaped(ClosingBalances, every.with_columns(pl.col("quantity", "materials").fill_null(0)))
+
+
+def deposits(sales: pl.DataFrame, schedule: pl.DataFrame, settings: Settings) -> pl.DataFrame:
+    """The deposits of orders not delivered yet, a row an order, as balances; nought of those that paid none."""
+    held = (
+        sales.filter(unsold(closes(schedule, settings)))
+        .group_by("order", item="customer", maintain_order=True)
+        .agg(value=pl.col("deposit_held").sum())
+    )
+    start = pl.DataFrame(schema=types(ClosingBalances))
+    every = pl.concat([start, held], how="diagonal_relaxed").with_columns(what=pl.lit(DEPOSITS))
     return shaped(ClosingBalances, every.with_columns(pl.col("quantity", "materials").fill_null(0)))

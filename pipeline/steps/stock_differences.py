@@ -35,6 +35,15 @@ def stock_differences(
 
     42.5 kg worth 46.92 carried over, and 40 kg worth 44.16 counted: 2.76 less.
     """
+    everything = compared(job, materials_ledger, part_made, finished_goods)
+    unlike = (pl.col("now") - pl.col("carried")).round(MICRO) != 0
+    return everything.filter(unlike | (pl.col("difference") != 0))
+
+
+def compared(
+    job: Job, materials_ledger: pl.DataFrame, part_made: pl.DataFrame, finished_goods: pl.DataFrame
+) -> pl.DataFrame:
+    """The same of all that is held against each other, whether it differs or not."""
     rows: list[tuple[object, ...]] = []
     if not job.opening_balances.is_empty():
         carried = _sums(job.opening_balances.filter(pl.col("lot").is_null() | (pl.col("what") != FINISHED)), job)
@@ -42,11 +51,13 @@ def stock_differences(
         for key in sorted(carried.keys() | now.keys(), key=_place):
             before, worth = carried.get(key, (0.0, NOTHING))
             there, value = now.get(key, (0.0, NOTHING))
-            missing = key[0] != DEPOSITS or value < worth
-            if missing and (round(there - before, MICRO) or value != worth):
-                what, item, order, stage = key
-                unit = {RAW: "kg", PACKING: "kg", DEPOSITS: None}.get(what, "piece")
-                rows.append((what, item, order, None, stage, unit, before, there, worth, value, value - worth))
+            what, item, order, stage = key
+            if what == DEPOSITS:
+                value = min(value, worth)
+                if not worth:
+                    continue
+            unit = {RAW: "kg", PACKING: "kg", DEPOSITS: None}.get(what, "piece")
+            rows.append((what, item, order, None, stage, unit, before, there, worth, value, value - worth))
     return shaped(StockDifferences, pl.DataFrame(rows, schema=types(StockDifferences), orient="row"))
 
 

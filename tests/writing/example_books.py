@@ -82,7 +82,7 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
             (17, "less closing finished goods", "-41.65", "finished_goods"),
             (18, "cost of goods sold", "81.91", "lines 14 to 17"),
         ],
-        "journal": _journal(f"order {mug[0]}, {customer}"),
+        "journal": _journal(mug[0], customer),
         "stock_count": [
             ("raw", "buff", "L204", "kg", 2.899, None, None, None, "1.103829", "3.20"),
             ("raw", "buff", "reclaim", "kg", 0.3, None, None, None, "0", "0"),
@@ -103,13 +103,19 @@ def books(mug: tuple[Any, ...], plate: tuple[Any, ...], jug: tuple[Any, ...], cu
     }  # fmt: skip
 
 
-def _journal(order: str) -> Rows:
+def _journal(order: str, customer: str) -> Rows:
     """The entries of the same: debits above nought, credits below; stock has a code."""
     entries: list[tuple[date, str, dict[str, str]]] = [
         (
             date(2027, 3, 1),
             "stock differences in raw materials",
             {"stock differences": "0.55", "raw materials": "-0.55"},
+        ),
+        # The deposit was not held yet when the last books closed.
+        (
+            date(2027, 3, 1),
+            f"deposit received, order {order}",
+            {"bank": "50.00", "deposits held": "-50.00"},
         ),
         (
             date(2027, 3, 8),
@@ -129,8 +135,12 @@ def _journal(order: str) -> Rows:
         (CLOSES, "goods made", {"finished goods": "111.56", "part-made goods": "-111.56"}),
         (CLOSES, "cost of goods sold", {"cost of sales": "81.91", "finished goods": "-81.91"}),
         # The sales of the plan, with 10 % of tax, and the deposit of 50.00.
-        (CLOSES, f"sale: {order}", {"customers": "596.20", "sales": "-542.00", "tax on sales": "-54.20"}),
-        (CLOSES, f"deposit paid off: {order}", {"deposits held": "50.00", "customers": "-50.00"}),
+        (
+            CLOSES,
+            f"sale: order {order}, {customer}",
+            {"customers": "596.20", "sales": "-542.00", "tax on sales": "-54.20"},
+        ),
+        (CLOSES, f"deposit paid off: order {order}, {customer}", {"deposits held": "50.00", "customers": "-50.00"}),
     ]
     named = {"raw materials": ("1410", "Stock of materials")}
     return [

@@ -1,4 +1,4 @@
-"""The tabs of what the books close with, of counting it by hand, and of what differs from the last close."""
+"""The tabs of what the books close with, of counting it by hand, and of what was carried over held against it."""
 
 from __future__ import annotations
 
@@ -10,12 +10,13 @@ import polars as pl
 from pipeline.books.method import method
 from pipeline.books.period import closes, unsold
 from pipeline.job import Job
-from pipeline.steps.stock_differences import compared_rows
+from pipeline.steps.closing_balances import deposits
+from pipeline.steps.stock_differences import compared, compared_rows
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.opening import balance_heads, sum_of_numbers, with_owed
 from pipeline.writing.book.tables import BY_ROW, TYPE_HERE, Table, changed, exact, formula_of, heads, table_tab
-from schemas.accounts import FINISHED, PACKING, PART_MADE, RAW
+from schemas.accounts import DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
 from schemas.sheets_out.closing_balances import ClosingBalances
@@ -37,14 +38,18 @@ COUNTED = frozenset((RAW, PACKING, PART_MADE, FINISHED))
 def closing_tab(
     results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], settings: Settings
 ) -> tuple[Tab, Table]:
-    """What the books close with; ``tables`` has materials ledger, part-made, finished goods and sales."""
+    """What the books close with; ``tables`` has materials ledger, part-made, finished goods and sales.
+
+    An order not delivered that has paid no deposit has a row at the end: one may be typed.
+    """
     grid = Grid("closing balances")
     grid.head(
         "Closing balances",
         "One row is carried over to the next period: save its CSV there as opening_balances.csv. Values are read from "
         f"the ledger, the tabs of goods and the sales. {method(settings)}",
     )
-    balances = results["closing_balances"]
+    paid_nothing = deposits(results["sales"], results["schedule"], settings).filter(pl.col("value") == 0)
+    balances = pl.concat([results["closing_balances"], paid_nothing])
     frame = with_owed(exact(ClosingBalances, balances, settings))
     last = closes(results["schedule"], settings)
     found = [_found_in(row, results, tables, last) for row in balances.iter_rows(named=True)]
@@ -120,15 +125,21 @@ def _each(unit: str) -> str:
     return f'IF(OR({{value}}="",{{expected}}=0),"",{found})'
 
 
-def differences_tab(job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]) -> tuple[Tab, Table]:
-    """What is there more or less than the last books closed with; ``tables`` has opening balances, materials ledger,
-    part-made, finished goods and orders."""
+def differences_tab(
+    job: Job, results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table]
+) -> tuple[Tab, Table, pl.DataFrame]:
+    """What the last books closed with held against what there is, with what the table holds; ``tables`` has opening
+    balances, materials ledger, part-made, finished goods and orders.
+
+    Also what agrees has a row: where a price is typed over, it may differ.
+    """
     settings = job.settings
     grid = Grid("stock differences")
     grid.head(
         "Stock differences",
-        "One row is something of which the sheets have more or less than the last books closed with. Difference = "
-        f"value now - value carried over; the journal books it. {method(settings)}",
+        "One row is something that the last books closed with or that there is now. Difference = value now - value "
+        "carried over; the journal books it. Of deposits only those are told that are missing. The CSV has what "
+        f"differs. {method(settings)}",
     )
     head = heads(
         StockDifferences,
@@ -138,8 +149,8 @@ def differences_tab(job: Job, results: Mapping[str, pl.DataFrame], tables: Mappi
     )
     for name in ("carried", "now"):
         head = changed(head, name, kind="quantity")
-    frame = results["stock_differences"]
-    compared = compared_rows(job, results["materials_ledger"], results["part_made"], results["finished_goods"])
+    sides = (results["materials_ledger"], results["part_made"], results["finished_goods"])
+    frame, sources = compared(job, *sides), compared_rows(job, *sides)
     columns = {
         "opening balances": "value",
         "materials ledger": "opening_value",
@@ -150,13 +161,14 @@ def differences_tab(job: Job, results: Mapping[str, pl.DataFrame], tables: Mappi
     carried, value = [], []
     for key in frame.select("what", "item", "order", "stage").iter_rows():
         sums: dict[bool, list[str]] = {True: [], False: []}
-        for tab, numbers in compared.get(key, {}).items():
+        for tab, numbers in sources.get(key, {}).items():
             number = "line" if tab == "orders" else "number"
             sums[tab == "opening balances"].append(sum_of_numbers(tables[tab], columns[tab], numbers, number))
         carried.append("+".join(sums[True]) or "0")
-        value.append("+".join(sums[False]) or "0")
+        now = "+".join(sums[False]) or "0"
+        value.append(f"MIN({now},{{carried_value}})" if key[0] == DEPOSITS else now)
     shown = exact(StockDifferences, frame, settings).with_columns(
         pl.Series(formula_of("carried_value"), carried, dtype=pl.String),
         pl.Series(formula_of("value"), value, dtype=pl.String),
     )
-    return table_tab(grid, head, shown, settings, frozen=2)
+    return *table_tab(grid, head, shown, settings, frozen=2), frame

@@ -37,6 +37,9 @@ Side = Sequence[tuple[str, str] | Part]
 STOCK = (RAW, PACKING, PART_MADE, FINISHED)
 """The closing balances that are goods: deposits are owed."""
 
+ENTRIES = ("journal", "more entries")
+"""The tabs of entries."""
+
 Check = tuple[str, Side, Side]
 """What must agree, in words, and its two sides."""
 
@@ -157,14 +160,18 @@ CHECKS: tuple[Check, ...] = (
     (
         "costs put in = journal, put in",
         [("costs put in", "cost")],
-        [Part("journal", "debit", tuple(KINDS), by="for_what")],
+        [Part(tab, "debit", tuple(KINDS), by="for_what") for tab in ENTRIES],
     ),
     (
         "closing balances, deposits = deposits held that are not paid off",
         [("closing balances", "owed")],
         [("sales", "held_on")],
     ),
-    ("journal, debits = credits", [("journal", "debit")], [("journal", "credit")]),
+    (
+        "journal and more entries, debits = credits",
+        [(tab, "debit") for tab in ENTRIES],
+        [(tab, "credit") for tab in ENTRIES],
+    ),
     ("deposits held = orders, deposit", [("sales", "deposit_held")], [("orders", "deposit")]),
 )
 """What agrees in either case."""

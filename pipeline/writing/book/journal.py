@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 
 import polars as pl
 
-from pipeline.books.entries import Days
+from pipeline.accounts import names_of
+from pipeline.books.entries import Days, Entry
 from pipeline.books.method import method
 from pipeline.job import Job
 from pipeline.writing.book.cells import Tab
@@ -17,6 +18,7 @@ from pipeline.writing.book.tables import BY_ROW, LONG_WORDS, Head, Table, change
 from schemas import accounts as to
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
+from schemas.sheet import shaped, types
 from schemas.sheets_out.costs_put_in import FIRING, OTHER, OVERHEAD, PAID
 from schemas.sheets_out.journal import Journal
 
@@ -39,18 +41,18 @@ Entries = Mapping[tuple[date, str], int]
 """By day and what it is for the number of an entry."""
 
 
-def entries_of(journal: pl.DataFrame) -> Entries:
-    """The entries of a journal."""
-    return {(day, words): number for number, day, words in journal.select("entry", "date", "for_what").iter_rows()}
+def numbered(entries: Sequence[Entry]) -> Entries:
+    """The numbers that the journal gives entries, and of those that nothing goes through the next ones."""
+    return {(entry.day, entry.for_what): number for number, entry in enumerate(entries, 1)}
 
 
 def purchase_entries(purchases: pl.DataFrame, entries: Entries, days: Days) -> pl.Series:
     """The entry of each purchase; none of what the books do not take in."""
     found = [
         entries.get((days.within(needed_by), f"purchases from {supplier or 'no named supplier'}"))
-        if net is not None and (needed_by is None or needed_by <= days.last)
+        if needed_by is None or needed_by <= days.last
         else None
-        for needed_by, supplier, net in purchases.select("needed_by", "supplier", "net").iter_rows()
+        for needed_by, supplier in purchases.select("needed_by", "supplier").iter_rows()
     ]
     return pl.Series("entry", found, dtype=pl.Int64)
 
@@ -59,38 +61,84 @@ def sale_entries(sales: pl.DataFrame, entries: Entries, days: Days) -> list[pl.S
     """The entry of each line that is delivered, and that of its deposit."""
     sold: list[int | None] = []
     paid: list[int | None] = []
-    for ready, order, customer, price in sales.select("ready", "order", "customer", "unit_price").iter_rows():
+    for ready, order, customer in sales.select("ready", "order", "customer").iter_rows():
         words = f"order {order}" if customer is None else f"order {order}, {customer}"
-        delivered = ready is not None and ready <= days.last and price is not None
+        delivered = ready is not None and ready <= days.last
         at = days.within(ready)
         sold.append(entries.get((at, f"sale: {words}")) if delivered else None)
         paid.append(entries.get((at, f"deposit paid off: {words}")) if delivered else None)
     return [pl.Series("entry", sold, dtype=pl.Int64), pl.Series("paid_off", paid, dtype=pl.Int64)]
 
 
-def journal_tab(journal: pl.DataFrame, job: Job, tables: Mapping[str, Table], settings: Settings) -> tuple[Tab, Table]:
-    """The journal; ``tables`` has purchases, sales, costs put in, finished goods, stock differences, overhead, orders
-    and opening balances."""
-    grid = Grid("journal")
+def journal_tabs(
+    journal: pl.DataFrame, entries: Sequence[Entry], job: Job, tables: Mapping[str, Table], settings: Settings
+) -> tuple[tuple[Tab, Table], tuple[Tab, Table, pl.DataFrame]]:
+    """The journal, and what it leaves out as nothing goes through it, with what that table holds.
+
+    ``tables`` has purchases, sales, costs put in, finished goods, stock differences, overhead, orders and opening
+    balances.
+    """
+    grid, more_grid = Grid("journal"), Grid("more entries")
     grid.head(
         "Journal",
         "One row is a side of an entry. Amounts are read from the tabs of purchases, sales, costs put in, finished "
         "goods, stock differences, overhead, orders and opening balances. "
         f"Balance = debits - credits of the entry, and is nought. {method(settings)}",
     )
+    more_grid.head(
+        "More entries",
+        "One row is a side of an entry that nothing goes through as planned. An amount comes here when another price, "
+        "rate, tax or deposit is typed: then the row belongs to the journal, to the entry of its number.",
+    )
+    more = _left_out(entries, job.accounts)
+    halves = ((grid, journal), (more_grid, more))
+    balance = _balance([(each.name, each.next_row + 2, frame.height) for each, frame in halves])
+    received = _received(job, tables)
+    first, second = (_half(each, frame, balance, tables, received, settings) for each, frame in halves)
+    return first, (*second, more)
+
+
+def _left_out(entries: Sequence[Entry], accounts: pl.DataFrame) -> pl.DataFrame:
+    """The rows that the journal would have if anything went through them."""
+    named = names_of(accounts)
+    rows = [
+        (number, day, for_what, what, *named(what), None, None)
+        for number, (day, for_what, sides) in enumerate(entries, 1)
+        for what, money in sides.items()
+        if not money
+    ]
+    return shaped(Journal, pl.DataFrame(rows, schema=types(Journal), orient="row"))
+
+
+def _balance(halves: Sequence[tuple[str, int, int]]) -> str:
+    """The formula of an entry's debits less its credits, on all tabs: their names, first rows and how many rows."""
+
+    def all_of(column: str) -> str:
+        ranges = ((f"'{tab}'!$", f"${first}", f"${max(first, first + rows - 1)}") for tab, first, rows in halves)
+        return "+".join(
+            f"SUMIFS({at}{column}{top}:${column}{end},{at}A{top}:$A{end},{{entry}})" for at, top, end in ranges
+        )
+
+    return f"ROUND({all_of('G')}-({all_of('H')}),{MONEY_DIGITS})"
+
+
+def _half(
+    grid: Grid,
+    journal: pl.DataFrame,
+    balance: str,
+    tables: Mapping[str, Table],
+    received: Mapping[str, str],
+    settings: Settings,
+) -> tuple[Tab, Table]:
+    """A tab of entries."""
     digits = MONEY_DIGITS  # What was carried over may be finer than the coin.
     debits, credits_ = [], []
-    received = _received(job, tables)
     for row in journal.iter_rows(named=True):
         money = next(iter(_money(row["for_what"], row["what"], tables, received)), "")
         debits.append(f'IF(ROUND({money},{digits})>0,ROUND({money},{digits}),"")' if money else "")
         credits_.append(f'IF(ROUND({money},{digits})<0,-ROUND({money},{digits}),"")' if money else "")
     head = heads(Journal, settings, formulas={"debit": BY_ROW, "credit": BY_ROW}, totals=("debit", "credit"))
     head = changed(head, "for_what", widest=LONG_WORDS)
-    first = grid.next_row + 2
-    last = max(first, first + journal.height - 1)
-    of_entry = f"$A${first}:$A${last},{{entry}}"
-    balance = f"ROUND(SUMIFS($G${first}:$G${last},{of_entry})-SUMIFS($H${first}:$H${last},{of_entry}),{digits})"
     head.append(Head("balance", "balance", "amount", "Debits less credits of the entry.", balance))
     frame = exact(Journal, journal, settings).with_columns(
         pl.Series(formula_of("debit"), debits, dtype=pl.String),
@@ -135,7 +183,7 @@ def _money(words: str, what: str, tables: Mapping[str, Table], received: Mapping
         found = summed("sales", {to.CUSTOMERS: "gross", to.SALES: "net"}.get(what, "tax"), entry)
         yield found if what == to.CUSTOMERS else f"-{found}"
     elif words.startswith("deposit paid off: "):
-        found = summed("sales", "deposit_held", ("paid_off", "{entry}"))
+        found = summed("sales", "deposit_held", ("paid_off", "{entry}"), ("sold", '">0"'))
         yield found if what == to.DEPOSITS else f"-{found}"
     elif words in KINDS:
         kind = f'"{KINDS[words]}"' if KINDS[words] else '"materials"'
@@ -150,7 +198,8 @@ def _money(words: str, what: str, tables: Mapping[str, Table], received: Mapping
         yield received[words] if what == to.BANK else f"-({received[words]})"
     elif words == "works overhead not absorbed":
         absorbed = summed("costs put in", "cost", ("what", f'"{OVERHEAD}"'))
-        found = f"(N({tables['overhead'].cell('books_overhead', 0)})-{absorbed})"
+        spent = tables["overhead"].cell("books_overhead", 0)
+        found = f'IF({spent}="",0,{spent}-{absorbed})'
         yield found if what == to.UNABSORBED else f"-{found}"
     elif words == "deposits no longer held":
         found = summed("stock differences", "difference", ("what", f'"{to.DEPOSITS}"'))

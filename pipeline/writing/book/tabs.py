@@ -8,7 +8,7 @@ import polars as pl
 
 from pipeline.accounts import packing_materials, stock_account
 from pipeline.books.content import contents
-from pipeline.books.entries import Days
+from pipeline.books.entries import Days, all_entries
 from pipeline.books.flow import flows
 from pipeline.books.opening import finished_carried, finished_takes
 from pipeline.books.period import closes, cut_short
@@ -26,7 +26,7 @@ from pipeline.writing.book.costing import earnings_tab, firing_costs_tab, labour
 from pipeline.writing.book.days import days_tab
 from pipeline.writing.book.goods import cost_of_goods_tab, finished_tab, put_in_tab
 from pipeline.writing.book.hours import hours_tab
-from pipeline.writing.book.journal import entries_of, journal_tab, purchase_entries, sale_entries
+from pipeline.writing.book.journal import journal_tabs, numbered, purchase_entries, sale_entries
 from pipeline.writing.book.kiln import kiln_contents_tab, kiln_loads_tab, load_sheets_tab
 from pipeline.writing.book.ledgers import ledger_numbers, ledger_tab, purchases_tab, sales_tab, with_in_books
 from pipeline.writing.book.lists import (
@@ -107,8 +107,21 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     piece_tab, piece = piece_costs_tab(results["piece_costs"], job, results, stages, spent, prices)
     lost_tab, _ = losses_tab(results["losses"], job, piece, results, prices)
     stock_tab, stock = lots.tab(materials, materials_held, packs, prices)
-    entries = entries_of(results["journal"])
     packing = packing_materials(job.form_materials, job.glazes)
+    possible = all_entries(
+        orders,
+        job.opening_balances,
+        schedule,
+        results["overhead"],
+        results["purchases"],
+        results["costs_put_in"],
+        results["finished_goods"],
+        results["stock_differences"],
+        results["sales"],
+        packing,
+        settings,
+    )
+    entries = numbered(possible)
     posted = [
         purchase_entries(results["purchases"], entries, days),
         pl.Series(
@@ -154,12 +167,13 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         results["finished_goods"], orders, goods, takes, last_stages(results["piece_costs"]), settings
     )
     goods |= {"finished goods": shelf, "materials ledger": ledger, "orders": asked}
-    differ_tab, differing = differences_tab(job, results, goods)
+    differ_tab, differing, differ_held = differences_tab(job, results, goods)
     made_tab, made = cost_of_goods_tab(results["cost_of_goods"], ledger, put_in, shelf, differing, settings)
     close_tab, closing = closing_tab(results, goods, settings)
     count_tab, to_count = stock_count_tab(results["stock_count"], results["closing_balances"], closing, settings)
-    post_tab, journal = journal_tab(
+    (post_tab, journal), (more_tab, more, more_held) = journal_tabs(
         results["journal"],
+        possible,
         job,
         goods | {"purchases": bought, "stock differences": differing, "overhead": rent},
         settings,
@@ -209,8 +223,11 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
         "closing balances": closing,
         "stock count": to_count,
         "journal": journal,
+        "more entries": more,
     }
-    sides = {**results, "purchases": with_in_books(results["purchases"], days.last)} if cut else results
+    sides = {**results, "stock_differences": differ_held, "more_entries": more_held}
+    if cut:
+        sides["purchases"] = with_in_books(results["purchases"], days.last)
     check_tab, count, failed = checks_tab(tables, sides, settings, cut=cut)
     first_tab = summary_tab(job, results, tables, (count, failed))
     groups = {
@@ -250,6 +267,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
             close_tab,
             count_tab,
             post_tab,
+            more_tab,
             check_tab,
         ),
         "to type over": (asked_tab, prices.tab),
