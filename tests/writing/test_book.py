@@ -74,7 +74,8 @@ def test_contents_lead_to_every_tab_and_name_the_totals(plan: Book) -> None:
     assert set(found) == set(TABS[2:])
     assert found["clay to buy"] == '=HYPERLINK("#\'clay to buy\'!A1","clay to buy")'
     said = {row[at]: row[at + 1 :] for row in values(tab) for at in (0, 3) if len(row) > at and row[at]}
-    assert said["purchases"] == ["One row is a clay or material to buy at one price"]
+    assert said["purchases"] == ["What to buy of whom and by when: net, tax and gross"]
+    assert said["journal"] == ["One row is a side of an entry"]
     # 13.80 + 9.60 bought; 352.00 + 244.20 with their tax; 3.20 + 0 + 25.89 + 3.76 + 12.00 of stock at the close.
     totals = {name: cells[-1] for name, cells in said.items() if str(name).endswith("_total")}
     assert set(totals) == {name for name in plan.names if name.endswith("_total")}

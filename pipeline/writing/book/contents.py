@@ -43,6 +43,7 @@ SAID = {
     "charts": "Hours, space and kiln loads",
     "stock differences": "What the last books closed with, held against what there is now",
     "more entries": "Room for entries that come in when something is typed over",
+    "purchases": "What to buy of whom and by when: net, tax and gross",
     "costs put in": "What each order line has cost while the books last",
     "equivalent units": "How cost is spread over part-made, lost and finished pieces",
     "shares": "Amounts that several rows share, to the coin",

@@ -72,9 +72,7 @@ def purchases_tab(
     the journal, ``entry``, and account of stock, ``stock``; ``last`` is the day on which the books close, if that is
     before the plan ends."""
     grid = Grid("purchases")
-    grid.head_beside(
-        "Purchases", "One row is a clay or material to buy at one price.", BOUGHT, WITH_TAX, method(settings)
-    )
+    grid.head_beside("Purchases", "One row is a purchase.", BOUGHT, WITH_TAX, method(settings))
     digits = settings.minor_digits
     rows = materials_to_buy["packs_to_buy"].to_list()
     asked = [at for at, count in enumerate(rows, 1) if count]

@@ -27,6 +27,9 @@ NUMBER = Head("number", "no.", "plain", "The number by which the rows of other t
 STAGE = Head("stage_number", "piece costs no.", "plain", "The form and stage on the tab of what a piece costs.")
 SHARED = Head("shared", "shares no.", "plain", "The number of what was carried over of it, on the tab of shares.")
 
+WHICH = 7
+"""Columns that say which goods they are, on each page."""
+
 UNITS_PLACES = 6
 """Decimal places of equivalent units."""
 
@@ -44,12 +47,14 @@ def part_made_tabs(
     """
     settings, part_made = job.settings, results["part_made"]
     grid = Grid("part-made")
-    grid.head(
+    grid.head_beside(
         "Part-made goods and abnormal loss",
-        "One row is the pieces of a line that have had the same last stage. Units are the finished pieces that they "
-        "stand for: pieces x what they have of a finished one, on the tab of piece costs. What is in them at the close "
-        "or was lost is worked out on the tab of equivalent units; at the opening they are worth what was carried over "
-        f"of the form at that stage, or else what the plan's own pieces cost so far. {method(settings)}",
+        "One row is the pieces of a line that have had the same last stage.",
+        WHICH,
+        "Units are the finished pieces that they stand for: pieces x what they have of a finished one, on the tab of "
+        "piece costs. What is in them at the close or was lost is worked out on the tab of equivalent units; at the "
+        "opening they are worth what was carried over of the form at that stage, or else what the plan's own pieces "
+        f"cost so far. {method(settings)}",
     )
     each = {f"{name}_{what}": BY_ROW for name in ELEMENTS for what in ("pct", "units")}
     value = 'IF(COUNT({materials},{conversion})=0,"",{materials}+{conversion})'
@@ -74,7 +79,7 @@ def part_made_tabs(
     unit_tab, drawn = units_tab(reckoned, place, tables, settings)
     frame, kinds = _opening(frame, job, inside, tables, shares)
     frame = _formulas(frame, tables["piece costs"].place, place, drawn[1].place, reckoned)
-    tab, table = table_tab(grid, head, frame, settings, frozen=2)
+    tab, table = table_tab(grid, head, frame, settings, frozen=2, on_each_page=WHICH)
     spreads = [Spread(table, frame, "shared", "pieces", f"{name}_unrounded") for name in kinds]
     return tab, table, unit_tab, drawn, spreads
 
