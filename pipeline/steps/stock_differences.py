@@ -69,7 +69,8 @@ def _place(key: Key) -> tuple[int, list[str]]:
 def compared_rows(
     job: Job, materials_ledger: pl.DataFrame, part_made: pl.DataFrame, finished_goods: pl.DataFrame
 ) -> dict[Key, dict[str, list[int]]]:
-    """By what is held against each other the rows that are, counted from 1, of each sheet's tab."""
+    """By what is held against each other the rows that are, counted from 1, of each sheet's tab; without those of
+    which there is nothing at the opening."""
     packing = packing_materials(job.form_materials, job.glazes)
     found: dict[Key, dict[str, list[int]]] = {}
 
@@ -80,13 +81,14 @@ def compared_rows(
     for number, (what, item, order, stage, lot) in enumerate(balances, 1):
         if lot is None or what != FINISHED:
             add("opening balances", number, what, item, order, stage)
-    for number, item in enumerate(materials_ledger["material"], 1):
-        add("materials ledger", number, RAW, item, None, None)
+    for number, (item, there) in enumerate(materials_ledger.select("material", "opening_kg").iter_rows(), 1):
+        if there:
+            add("materials ledger", number, RAW, item, None, None)
     for number, (at, form, stage) in enumerate(part_made.select("at", "form", "stage").iter_rows(), 1):
         if at == OPENING:
             add("part-made", number, PART_MADE, form, None, stage)
-    for number, (form, lot) in enumerate(finished_goods.select("form", "lot").iter_rows(), 1):
-        if lot is None:
+    for number, (form, lot, there) in enumerate(finished_goods.select("form", "lot", "opening").iter_rows(), 1):
+        if lot is None and there:
             add("finished goods", number, FINISHED, form, None, None)
     for number, order in enumerate(job.orders["order"], 1):
         add("orders", number, DEPOSITS, None, order, None)

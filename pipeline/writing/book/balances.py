@@ -14,7 +14,7 @@ from pipeline.steps.closing_balances import deposits
 from pipeline.steps.stock_differences import compared, compared_rows
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.opening import balance_heads, sum_of_numbers, with_owed
+from pipeline.writing.book.opening import alike, balance_heads, sum_alike, sum_of_numbers, with_owed
 from pipeline.writing.book.tables import BY_ROW, TYPE_HERE, Table, changed, exact, formula_of, heads, table_tab
 from schemas.accounts import DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
@@ -152,21 +152,21 @@ def differences_tab(
     sides = (results["materials_ledger"], results["part_made"], results["finished_goods"])
     frame, sources = compared(job, *sides), compared_rows(job, *sides)
     columns = {
-        "opening balances": "value",
         "materials ledger": "opening_value",
         "part-made": "value",
         "finished goods": "opening_value",
         "orders": "deposit",
     }
+    opening, groups = tables["opening balances"], alike(job.opening_balances)
     carried, value = [], []
     for key in frame.select("what", "item", "order", "stage").iter_rows():
-        sums: dict[bool, list[str]] = {True: [], False: []}
-        for tab, numbers in sources.get(key, {}).items():
-            number = "line" if tab == "orders" else "number"
-            sums[tab == "opening balances"].append(sum_of_numbers(tables[tab], columns[tab], numbers, number))
-        carried.append("+".join(sums[True]) or "0")
-        now = "+".join(sums[False]) or "0"
-        value.append(f"MIN({now},{{carried_value}})" if key[0] == DEPOSITS else now)
+        rows = sources.get(key, {})
+        carried.append(sum_alike(opening, "value", groups, rows.pop("opening balances", [])))
+        now = "+".join(
+            sum_of_numbers(tables[tab], columns[tab], numbers, "line" if tab == "orders" else "number")
+            for tab, numbers in rows.items()
+        )
+        value.append(f"MIN({now or 0},{{carried_value}})" if key[0] == DEPOSITS else now or "0")
     shown = exact(StockDifferences, frame, settings).with_columns(
         pl.Series(formula_of("carried_value"), carried, dtype=pl.String),
         pl.Series(formula_of("value"), value, dtype=pl.String),

@@ -13,7 +13,7 @@ from pipeline.books.method import method
 from pipeline.job import Job
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.opening import sum_of_numbers
+from pipeline.writing.book.opening import alike, sum_alike, sum_of_numbers
 from pipeline.writing.book.tables import BY_ROW, LONG_WORDS, Head, Table, changed, exact, formula_of, heads, table_tab
 from schemas import accounts as to
 from schemas.fields import MONEY_DIGITS
@@ -157,9 +157,10 @@ def _received(job: Job, tables: Mapping[str, Table]) -> dict[str, str]:
     for number, (what, order) in enumerate(job.opening_balances.select("what", "order").iter_rows(), 1):
         if what == to.DEPOSITS:
             before.setdefault(order, []).append(number)
+    opening, groups = tables["opening balances"], alike(job.opening_balances)
     return {
         f"deposit received, order {order}": f"MAX({sum_of_numbers(tables['orders'], 'deposit', own, 'line')}"
-        f"-({sum_of_numbers(tables['opening balances'], 'value', before.get(order, []))}),0)"
+        f"-({sum_alike(opening, 'value', groups, before.get(order, []))}),0)"
         for order, own in lines.items()
     }
 

@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import groupby
 
 import polars as pl
 
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.tables import INPUTS, Head, Table, changed, exact, heads, table_tab
-from schemas.accounts import DEPOSITS
+from schemas.accounts import DEPOSITS, FINISHED, PART_MADE
 from schemas.settings import Settings
 from schemas.sheets_in.opening_balances import OpeningBalances
 
 NUMBER = Head("number", "no.", "plain", "The number by which the rows of other tabs find the row.")
+ALIKE = Head(
+    "alike", "alike no.", "plain", "Rows of the same material, form and stage, or deposits of an order, have the same."
+)
+
+FEW = 4
+"""Fewer numbers than these are looked for one by one, which people read more easily."""
+
+LONG_RUN = 30
+"""So many numbers one after another are told shorter by the first and the last."""
 
 
 def balance_heads(settings: Settings) -> list[Head]:
@@ -48,12 +58,58 @@ def opening_tab(opening_balances: pl.DataFrame, settings: Settings) -> tuple[Tab
     head = heads(OpeningBalances, settings, typed=("materials", "value"))
     head = changed(head, "quantity", kind="quantity")
     frame = with_owed(exact(OpeningBalances, opening_balances, settings)).with_columns(
-        number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64)
+        number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64),
+        alike=pl.Series(alike(opening_balances), dtype=pl.Int64),
     )
-    return table_tab(grid, [NUMBER, *head, *balance_heads(settings)], frame, settings, frozen=3, typed=True)
+    return table_tab(grid, [NUMBER, *head, *balance_heads(settings), ALIKE], frame, settings, frozen=3, typed=True)
+
+
+def alike(opening_balances: pl.DataFrame) -> list[int]:
+    """The number that each row shares with all that are of the same: a material; part-made pieces of a form and stage,
+    those of unknown value apart; finished ones of a form and lot; deposits of an order."""
+    seen: dict[tuple[object, ...], int] = {}
+    found = []
+    names = ("what", "item", "order", "stage", "lot", "value")
+    for what, item, order, stage, lot, value in opening_balances.select(names).iter_rows():
+        key: tuple[object, ...] = {
+            PART_MADE: (what, item, stage, value is None),
+            FINISHED: (what, item, lot),
+            DEPOSITS: (what, order),
+        }.get(what, (item,))
+        found.append(seen.setdefault(key, len(seen) + 1))
+    return found
+
+
+def sum_alike(table: Table, column: str, groups: Sequence[int], numbers: Iterable[int]) -> str:
+    """The formula of a column's sum over the rows of these numbers, which are all that are alike; ``groups`` as
+    ``alike`` gives them."""
+    return sum_of_numbers(table, column, {groups[number - 1] for number in numbers}, "alike")
 
 
 def sum_of_numbers(table: Table, column: str, numbers: Iterable[int], key: str = "number") -> str:
-    """The formula of a column's sum over the rows with these numbers; it holds when the rows are sorted."""
+    """The formula of a column's sum over the rows with these numbers; it holds when the rows are sorted.
+
+    Short for hundreds of numbers, too: some spreadsheets call a file damaged where a formula has over 8,192 letters.
+    """
     cells, keys = table.place.cells(column), table.place.cells(key)
-    return "+".join(f"SUMIFS({cells},{keys},{number})" for number in numbers) or "0"
+    runs, alone = _runs(sorted(numbers))
+    parts = [f'SUMIFS({cells},{keys},">={first}",{keys},"<={last}")' for first, last in runs]
+    if len(alone) < FEW:
+        parts += [f"SUMIFS({cells},{keys},{number})" for number in alone]
+    else:
+        parts.append(f"SUMPRODUCT(SUMIFS({cells},{keys},{{{{{','.join(map(str, alone))}}}}}))")
+    return "+".join(parts) or "0"
+
+
+def _runs(numbers: Iterable[int]) -> tuple[list[tuple[int, int]], list[int]]:
+    """The first and last of each long run of numbers that follow upon each other, and the other numbers."""
+    runs: list[tuple[int, int]] = []
+    alone: list[int] = []
+    # Numbers of a run are all as far from their place among the numbers.
+    for _, group in groupby(enumerate(numbers), key=lambda placed: placed[1] - placed[0]):
+        run = [number for _, number in group]
+        if len(run) < LONG_RUN:
+            alone += run
+        else:
+            runs.append((run[0], run[-1]))
+    return runs, alone

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 import polars as pl
@@ -16,7 +16,7 @@ from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.goods import GOODS, goods_numbers
 from pipeline.writing.book.grid import Grid, Place, letter
 from pipeline.writing.book.lots import NOISE
-from pipeline.writing.book.opening import sum_of_numbers
+from pipeline.writing.book.opening import alike, sum_alike
 from pipeline.writing.book.shares import Amount, Shares, Spread, unrounded_share
 from pipeline.writing.book.tables import BY_ROW, Head, Table, exact, formula_of, heads, table_tab
 from pipeline.writing.book.units import Units, units_tab
@@ -94,7 +94,7 @@ def _opening(
         frame.with_row_index("row").filter(pl.col("at") == OPENING).select("row", "form", "stage").rows()
     ):
         there[form, stage].append(at)
-    carried = _carried(job.opening_balances)
+    carried, groups = _carried(job.opening_balances), alike(job.opening_balances)
     number: list[int | None] = [None] * frame.height
     amounts: dict[str, list[Amount]] = {name: [] for name in ELEMENTS}
     for count, ((form, stage), rows) in enumerate(there.items(), 1):
@@ -103,7 +103,7 @@ def _opening(
             continue
         for name in ELEMENTS:
             whole = sum(frame[name].gather(rows).drop_nulls(), Decimal(0))
-            formula = _worth(name, numbers, frame["stage_number"][rows[0]], tables)
+            formula = _worth(name, numbers, groups, frame["stage_number"][rows[0]], tables)
             amounts[name].append(
                 Amount(f"part-made at the opening, {name}", f"{form}, {stage}", count,
                        f"ROUND(ROUND({{weight}}*{formula},{NOISE}),{settings.minor_digits})", whole)
@@ -150,12 +150,14 @@ def _carried(opening_balances: pl.DataFrame) -> dict[tuple[str, str], list[int]]
     return dict(found)
 
 
-def _worth(name: str, numbers: list[int] | None, stage: int, tables: Mapping[str, Table]) -> str:
+def _worth(name: str, numbers: list[int] | None, groups: Sequence[int], stage: int, tables: Mapping[str, Table]) -> str:
     """The formula of what a piece at the opening has in it: what it was carried over at, or what the plan's cost."""
     if numbers is None:
         return tables["piece costs"].place.look_up(f"{name}_upto", "number", str(stage))
     opening = tables["opening balances"]
-    materials, value, pieces = (sum_of_numbers(opening, each, numbers) for each in ("materials", "value", "quantity"))
+    materials, value, pieces = (
+        sum_alike(opening, each, groups, numbers) for each in ("materials", "value", "quantity")
+    )
     return f"({materials})/({pieces})" if name == "materials" else f"({value}-({materials}))/({pieces})"
 
 
