@@ -151,9 +151,19 @@ class Chain:
                 reached = min(reached, first + self.ledger.bats_free(flow.bat, day, _off_day(flow, path)))
             if reached > first and (best is None or reached > best[0]):
                 best = (reached, path)
-            if reached == last:
+            if reached == last or (best and best[0] >= self._most_on_a_path(flow, place, first, last)):
                 break
         return best
+
+    def _most_on_a_path(self, flow: Flow, place: int, first: int, last: int) -> int:
+        """As many of the pieces from ``first`` up to ``last`` as the most pieces a day of this stage and of all linked
+        after it allow, each on one day: where they are reached no other days need be tried for more.
+        """
+        most = min([last, *(first + limit for _, limit in flow.route[place].limits)])
+        if not (flow.linked if self.strict else flow.tied)[place]:
+            return most
+        after = self._most_on_a_path(flow, place + 1, flow.onward(place, first), flow.onward(place, most))
+        return min(most, flow.back(place, after))
 
     def _book(self, lot: Lot, path: Path, last: int) -> list[Lot] | None:
         """Books the path for pieces up to ``last``; gives what goes on after it, if anything does; None if it fails."""
