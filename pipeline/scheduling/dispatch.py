@@ -83,7 +83,8 @@ class Dispatch:
                 idle = 0
             else:
                 idle += 1
-                left = self.waiting.left()
+                # What may not be begun after the day has no need of more of them.
+                left = [lot for lot in self.waiting.left() if lot.latest is None or lot.latest > open_day]
             if self.best is not None and self._worse(open_day, self.best):
                 return None
             day = open_day + 1
