@@ -70,20 +70,20 @@ class Chain:
         """
         self.tries += 1
         self._reached.clear()
+        mark = self._mark()
         found = self._search(lot.flow, lot.place, day, lot.first, last)
         if found is None:
             return 0, None
         reached, path = found
         if reached - lot.first < least:
             return lot.first - reached, None
-        mark = self.ledger.mark()
         onward = self._book(lot, path, reached)
         if onward is None:
             # Stages of the chain that fall on one day share its hands, which the search counts one by one.
             reached = self._most(lot, path, lot.first, reached - 1)
             onward = self._book(lot, path, reached) if reached > lot.first else None
         if onward is None or reached - lot.first < least:
-            self.ledger.undo(mark)
+            self._undo(mark)
             return lot.first - reached, None
         return reached - lot.first, onward[0] if onward else None
 
@@ -91,9 +91,9 @@ class Chain:
         """The most pieces that the path can be booked for, between ``low`` (surely) and ``high``."""
         while low < high:
             middle = (low + high + 1) // 2
-            mark = self.ledger.mark()
+            mark = self._mark()
             booked = self._book(lot, path, middle) is not None
-            self.ledger.undo(mark)
+            self._undo(mark)
             low, high = (middle, high) if booked else (low, middle - 1)
         return low
 
@@ -170,7 +170,7 @@ class Chain:
         flow, first, born = lot.flow, lot.first, lot.born
         if born is None and flow.standing is None:
             born = path[0][1]
-        mark = self.ledger.mark()
+        mark = self._mark()
         for place, day in path:
             if first == last:
                 return []
@@ -185,9 +185,9 @@ class Chain:
                 shares = None if load is None else self.kilns.put(load, flow, stop, last - first)
                 done = day if load is None else load.unload_on
             if shares is None or not (stop.bat is None or self._bats(flow, place, path, last - first)):
-                self.ledger.undo(mark)
+                self._undo(mark)
                 return None
-            self.note(Placement(flow, place, day, first, last, born, shares, load))
+            self.placed.append(Placement(flow, place, day, first, last, born, shares, load))
             after = place + 1
             if after == len(flow.route):
                 return []
@@ -197,10 +197,15 @@ class Chain:
         opens, closes = self.shop.window(stop, done)
         return [Lot(flow, after, first, last, opens, closes, born)]
 
-    def note(self, placement: Placement) -> None:
-        """Notes what was booked."""
-        self.placed.append(placement)
-        self.ledger.on_undo(self.placed.pop)
+    def _mark(self) -> tuple[int, int]:
+        """The present state of the books and of what is placed, for ``_undo``."""
+        return self.ledger.mark(), len(self.placed)
+
+    def _undo(self, mark: tuple[int, int]) -> None:
+        """Takes back everything booked and placed since the mark."""
+        booked, placed = mark
+        self.ledger.undo(booked)
+        del self.placed[placed:]
 
     def _bats(self, flow: Flow, place: int, path: Path, pieces: int) -> bool:
         """Books the bats of an `on` stage until its `off` stage. Pieces in progress that stand on bats when the plan

@@ -214,11 +214,13 @@ class Dispatch:
         if place in self.at_most:
             self.at_most[place] -= begun
         for settled in self.chain.placed[placed:]:
+            finished = settled.finished
             if settled.load is not None:
                 self.to_fire[settled.load.firing.firing][settled.flow.form] -= settled.pieces
             if settled.place + 1 == len(settled.flow.route):
-                self.late += late_by(settled.flow, settled.pieces, settled.finished)
-            self.until = max(self.until, settled.finished)
+                self.late += late_by(settled.flow, settled.pieces, finished)
+            if finished > self.until:
+                self.until = finished
         lot.first += begun
         if self.overdue is not None:
             self.overdue.lessen(lot)

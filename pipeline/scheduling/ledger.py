@@ -68,7 +68,9 @@ class Ledger:
         """The books of a day."""
         books = self.days.get(day)
         if books is None:
-            left = [min(shift.time, self.longest) for shift in self.shop.calendar.shifts(day)]
+            left = [shift.time for shift in self.shop.calendar.shifts(day)]
+            if self.longest < PLENTY:
+                left = [min(time, self.longest) for time in left]
             books = self.days[day] = Day(left, self.shop.hands_on(day))
         return books
 
@@ -105,9 +107,9 @@ class Ledger:
         done = books.worked.get(stop.number, 0)
         setup = 0 if done else stop.setup
         if not each and not setup:
-            shares = [Share(None, pieces, 0, setup=False)]
+            shares = [Share(None, pieces, 0, False)]
         else:
-            shares, rest = [], pieces
+            mark, shares, rest = len(self._undo), [], pieces
             free = books.left
             for place in books.hands.get(stop.number) or self.shop.hands(stop, day):
                 time = free[place] - setup
@@ -116,19 +118,20 @@ class Ledger:
                 some = stop.fitting(time, done, rest)
                 if not some:
                     continue
-                shares.append(Share(place, some, stop.time(done + some) - stop.time(done) + setup, setup=setup > 0))
+                time = stop.time(done + some) - stop.time(done) + setup
+                self._take(free, place, time)
+                shares.append(Share(place, some, time, setup > 0))
                 rest -= some
                 done += some
                 setup = 0
                 if not rest:
                     break
             if rest:
+                self.undo(mark)
                 return None
-            for share in shares:
-                self.add(free, share.worker, -share.time)
-            self.add(books.worked, stop.number, pieces)
+            self._add(books.worked, stop.number, pieces)
         for name, _ in stop.limits:
-            self.add(books.used, name, pieces)
+            self._add(books.used, name, pieces)
         return tuple(shares)
 
     def book_time(self, stop: Stop, day: int, time: int) -> list[tuple[int, int]] | None:
@@ -139,7 +142,7 @@ class Ledger:
         hands = self.shop.hands(stop, day)
         alone = next((place for place in hands if free[place] >= time), None)
         if alone is not None:
-            self.add(free, alone, -time)
+            self._take(free, alone, time)
             return [(alone, time)]
         if sum(free[place] for place in hands) < time:
             return None
@@ -147,7 +150,7 @@ class Ledger:
         for place in hands:
             some = min(free[place], time)
             if some:
-                self.add(free, place, -some)
+                self._take(free, place, some)
                 parts.append((place, some))
                 time -= some
         return parts
@@ -177,10 +180,15 @@ class Ledger:
         """Books bats that pieces stand on already, whether or not there are as many."""
         nights = self.bats.setdefault(size, {})
         for night in range(first, last):
-            self.add(nights, night, pieces)
+            self._add(nights, night, pieces)
 
-    def add(self, book: Any, key: Any, number: int) -> None:
-        """Adds to an entry of a book (a list, or a mapping in which what is missing is nought)."""
-        before = book[key] if isinstance(book, list) else book.get(key, 0)
+    def _take(self, free: list[int], place: int, time: int) -> None:
+        """Takes from a worker's free time."""
+        self._undo.append((free, place, free[place]))
+        free[place] -= time
+
+    def _add(self, book: dict[Any, int], key: Any, number: int) -> None:
+        """Adds to an entry of a book, in which what is missing is nought."""
+        before = book.get(key, 0)
         book[key] = before + number
         self._undo.append((book, key, before))

@@ -65,9 +65,10 @@ class Waiting:
         """
         heads: list[tuple[Entry, int, int]] = []
         for number, queue in self.work.items():
-            place = _next(queue, 0, too_large.get(number, PLENTY))
-            if place < len(queue) and number not in skipped:
-                heads.append((queue[place], number, place))
+            if queue and number not in skipped:
+                place = _next(queue, 0, too_large.get(number, PLENTY))
+                if place < len(queue):
+                    heads.append((queue[place], number, place))
         heapify(heads)
         while heads:
             entry, number, place = heappop(heads)
