@@ -114,7 +114,7 @@ class Chain:
             return None
         stop = flow.route[place]
         done = day
-        if place in flow.supplied:
+        if flow.supplied:
             last = min(last, flow.supplied_on(place, day))
             if last <= first:
                 return None
@@ -151,8 +151,8 @@ class Chain:
                 reached = min(reached, first + self.ledger.bats_free(flow.bat, day, _off_day(flow, path)))
             if reached > first and (best is None or reached > best[0]):
                 best = (reached, path)
-            if reached == last or (best and best[0] >= self._most_on_a_path(flow, place, first, last)):
-                break
+                if reached == last or reached >= self._most_on_a_path(flow, place, first, last):
+                    break
         return best
 
     def _most_on_a_path(self, flow: Flow, place: int, first: int, last: int) -> int:
@@ -222,4 +222,7 @@ class Chain:
 
 def _off_day(flow: Flow, path: Path) -> int:
     """The day on which a path takes its pieces off their bats."""
-    return next((day for place, day in path if flow.route[place].bat == "off"), path[-1][1])
+    for place, day in path:
+        if flow.route[place].bat == "off":
+            return day
+    return path[-1][1]

@@ -234,7 +234,7 @@ class Dispatch:
         if not any(self.waiting.fire.values()):
             return moved
         for name, queue in self.waiting.fire.items():
-            for begun in self.kilns.by_day.get((name, day), ()):
+            for begun in self.kilns.by_day.get((name, day), ()) if queue else ():
                 moved = self._fill(begun, queue, day) or moved
         opened = True
         while opened:
@@ -243,7 +243,7 @@ class Dispatch:
             # What goes into kilns that are alike, and whether there is reason to fire them, is the same.
             known: dict[int, tuple[Queue, bool]] = {}
             for place, firing in enumerate(self.shop.firings):
-                if firing.firing not in self.waiting.fire or place in self.policy.shut:
+                if not self.waiting.fire.get(firing.firing) or place in self.policy.shut:
                     continue
                 if (firing.kiln, day) in self.kilns.taken:
                     continue
