@@ -9,7 +9,7 @@ from pipeline.scheduling.chain import Chain, Lot
 from pipeline.scheduling.kilns import Kilns, Load
 from pipeline.scheduling.ledger import Ledger
 from pipeline.scheduling.overdue import Overdue
-from pipeline.scheduling.policy import Decision, Place, Policy
+from pipeline.scheduling.policy import Decision, Grounds, Place, Policy
 from pipeline.scheduling.shop import NO_DUE, PLENTY, Firing, Flow, Shop
 from pipeline.scheduling.timetable import Timetable, Worth, late_by
 from pipeline.scheduling.waiting import Queue, Waiting
@@ -47,8 +47,10 @@ class Dispatch:
         bounded = self.best is not None and not self.best[0]
         bounded = bounded and not any(factor < 1 for factor in self.shop.factors.values())
         self.overdue = Overdue() if bounded else None
-        # Of each decision whether the kiln was to be fired; and the firings that wait for another of their kiln.
+        # Of each decision whether the kiln was to be fired; all grounds that there were for that; and the firings that
+        # wait for another of their kiln.
         self.decisions: dict[Decision, bool] = {}
+        self.grounds: set[Grounds] = set()
         self.holding: set[int] = set()
         # What may still be begun where the policy holds pieces back; and where that has been felt.
         self.at_most = dict(self.policy.at_most)
@@ -285,8 +287,6 @@ class Dispatch:
     def _reason(self, firing: Firing, lots: Queue, day: int, *, stalled: bool) -> bool:
         """Whether there is reason to fire: full enough, nothing more to come, or a due date that cannot wait."""
         share = firing.share
-        wanted = firing.least_fill if self.policy.fill is None else self.policy.fill
-        full = wanted * firing.parts
         fill = 0
         go_on_by = NO_DUE
         smallest = firing.parts
@@ -295,14 +295,15 @@ class Dispatch:
             go_on_by = min(go_on_by, lot.go_on_by)
             fill += part * (lot.last - lot.first)
             smallest = min(smallest, part)
-            if fill >= full:
+            if fill >= firing.parts:
                 break
-        if stalled or fill >= full or fill + smallest > firing.parts:
+        if stalled or fill + smallest > firing.parts:
             return True
         rest = sum(share.get(form, 0) * pieces for form, pieces in self.to_fire[firing.firing].items()) - fill
-        if rest <= 0 or (self.policy.spare and -(-rest // firing.parts) < -(-(rest + fill) // firing.parts)):
-            return True
-        return go_on_by < (self.shop.calendar.next_work(day + 1) or day + 1) + self.policy.margin
+        days = go_on_by - (self.shop.calendar.next_work(day + 1) or day + 1)
+        grounds = Grounds(fill, rest, days, firing.parts, firing.least_fill)
+        self.grounds.add(grounds)
+        return self.policy.fires(grounds)
 
     def _into(self, load: Load, lot: Lot, day: int, most: int) -> int:
         """Puts so many pieces of a lot into a load at most; gives how many."""

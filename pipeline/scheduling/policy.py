@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from pipeline.scheduling.shop import PLENTY
 from pipeline.scheduling.timetable import Timetable, Worth
@@ -13,6 +14,18 @@ Decision = tuple[int, int]
 
 Place = tuple[int, int, int]
 """A day, a line, and a place on its route."""
+
+
+class Grounds(NamedTuple):
+    """What there is to be said for firing a kiln that is not full: of its ``parts`` so many are filled and, in all, so
+    many still to come (``rest``), and the most urgent lot has so many ``days`` in hand on the next day with work.
+    """
+
+    fill: int
+    rest: int
+    days: int
+    parts: int
+    least_fill: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,12 +60,33 @@ class Policy:
     longest: int = PLENTY
     strict: bool = False
 
+    def fires(self, grounds: Grounds) -> bool:
+        """Whether a kiln is fired: full enough, nothing more to come, or a due date that cannot wait."""
+        fill, rest, days, parts, least_fill = grounds
+        if fill >= (least_fill if self.fill is None else self.fill) * parts or rest <= 0:
+            return True
+        return days < self.margin or (self.spare and -(-rest // parts) < -(-(rest + fill) // parts))
+
 
 @dataclass(frozen=True)
 class Plan:
-    """A timetable, its worth, the policy it came of, and the decisions about kilns taken in it."""
+    """A timetable, its worth, the policy it came of, the decisions about kilns taken in it and all grounds that there
+    were for them, and how often lots were tried for it.
+    """
 
     policy: Policy
     timetable: Timetable
     worth: Worth
     decisions: Mapping[Decision, bool]
+    grounds: Set[Grounds]
+    work: int
+
+    def comes_of(self, policy: Policy) -> bool:
+        """Whether another policy is sure to come to this very plan: it differs in nothing but when kilns are fired, and
+        would have fired them as they were on all grounds that there were.
+        """
+        own = self.policy
+        best_kiln = own.best_kiln if self.timetable.shop.all_are_best else policy.best_kiln
+        if replace(policy, fill=own.fill, margin=own.margin, spare=own.spare, best_kiln=best_kiln) != own:
+            return False
+        return all(policy.fires(grounds) == own.fires(grounds) for grounds in self.grounds)

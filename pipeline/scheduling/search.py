@@ -96,7 +96,7 @@ class Search:
             run = Following(self.shop, replace(policy, strict=strict))
             timetable = run.run()
             assert timetable is not None
-            plans.append(Plan(run.policy, timetable, timetable.worth(), run.decisions))
+            plans.append(_plan(run, run.policy, timetable))
             if not plans[-1].worth[0]:
                 break
         return min(plans, key=lambda plan: plan.worth)
@@ -135,7 +135,7 @@ class Search:
         last, turn = self.work + MOST_BY_LOT, 0
         end = self.work + work
         while self.work < min(end, last) and best.worth > least:
-            other = self._no_worse(nudged(plan, draws), max(before[turn], plan.worth))
+            other = self._no_worse(nudged(plan, draws), max(before[turn], plan.worth), plan)
             if other is not None:
                 plan = other
                 if plan.worth < best.worth:
@@ -157,26 +157,30 @@ class Search:
         assert plan is not None
         return plan
 
-    def _no_worse(self, policy: Policy, worth: Worth | None) -> Plan | None:
-        """The plan of a policy, unless it is of less worth."""
+    def _no_worse(self, policy: Policy, worth: Worth | None, known: Plan | None = None) -> Plan | None:
+        """The plan of a policy, unless it is of less worth; ``known`` is one, no worse, that it may turn out to be."""
+        if known is not None and known.comes_of(policy):
+            # It counts as the work that it would be, so that the same plans are found in the work allowed.
+            self.work += known.work
+            return replace(known, policy=policy)
         run = Dispatch(self.shop, policy, worth)
         timetable = run.run()
         self.work += run.chain.tries
         if timetable is None or (worth is not None and timetable.worth() > worth):
             return None
-        return Plan(run.as_felt(), timetable, timetable.worth(), run.decisions)
+        return _plan(run, run.as_felt(), timetable)
 
-    def _better(self, policy: Policy, worth: Worth) -> Plan | None:
-        """The plan of a policy, if it is of more worth."""
-        plan = self._no_worse(policy, worth)
-        return None if plan is None or plan.worth == worth else plan
+    def _better(self, policy: Policy, best: Plan) -> Plan | None:
+        """The plan of a policy, if it is better than the best."""
+        plan = self._no_worse(policy, best.worth, best)
+        return None if plan is None or plan.worth == best.worth else plan
 
     def _best_of(self, policies: Iterable[Policy], best: Plan, last: int) -> Plan:
         """The best of a plan and those of the policies, of which none is begun after so much work."""
         for policy in policies:
             if self.work > last:
                 break
-            best = self._better(policy, best.worth) or best
+            best = self._better(policy, best) or best
         return best
 
     def _may_go_on(self, worth: Worth) -> bool:
@@ -197,7 +201,7 @@ class Search:
                     break
                 place, changes = 0, self._changes(kind, plan)
                 while place < len(changes) and self._may_go_on(plan.worth):
-                    found = None if changes[place] in tried else self._better(changes[place], plan.worth)
+                    found = None if changes[place] in tried else self._better(changes[place], plan)
                     tried.add(changes[place])
                     place += 1
                     if found is not None:
@@ -244,6 +248,10 @@ class Search:
         timetable = run.run()
         worse = timetable is None or timetable.worth() > plan.worth
         return None if worse else timetable, run.chain.tries
+
+
+def _plan(run: Dispatch, policy: Policy, timetable: Timetable) -> Plan:
+    return Plan(policy, timetable, timetable.worth(), run.decisions, run.grounds, run.chain.tries)
 
 
 def is_small(shop: Shop) -> bool:

@@ -259,6 +259,11 @@ class Shop:
             self._fired_best[place] = known
         return known
 
+    @property
+    def all_are_best(self) -> bool:
+        """Whether no kiln holds more of any form than another in the same firing."""
+        return all(self.fired_best(place) == firing.share.keys() for place, firing in enumerate(self.firings))
+
     def window(self, stop: Stop, done: int) -> tuple[int, int | None]:
         """First and last day (None: no last) of the stage after ``stop``, which was done on ``done``."""
         known = self._windows.get((stop.number, done))

@@ -52,11 +52,11 @@ class _Trial(Search):
             self.whole = self.found.worth[:2] == IN_TIME
             return self.found
 
-    def _no_worse(self, policy: Policy, worth: Worth | None) -> Plan | None:
+    def _no_worse(self, policy: Policy, worth: Worth | None, known: Plan | None = None) -> Plan | None:
         if self.found is not None and self.work + self.longest > self.most:
             raise _Enough
         before = self.work
-        plan = super()._no_worse(policy, worth)
+        plan = super()._no_worse(policy, worth, known)
         self.longest = max(self.longest, self.work - before)
         if plan is not None:
             if self.found is None or plan.worth < self.found.worth:
