@@ -82,9 +82,9 @@ class Calendar:
     workers: tuple[Worker, ...]
     start: int
     closed: frozenset[int]
-    _known: dict[int, tuple[Shift, ...]] = field(default_factory=dict)
-    _works: dict[int, bool] = field(default_factory=dict)
-    _next: dict[int, int | None] = field(default_factory=dict)
+    _known: dict[int, tuple[Shift, ...]] = field(default_factory=dict, compare=False)
+    _works: dict[int, bool] = field(default_factory=dict, compare=False)
+    _next: dict[int, int | None] = field(default_factory=dict, compare=False)
 
     def shifts(self, day: int) -> tuple[Shift, ...]:
         """Each worker's shift of the day, in the order of ``workers``."""

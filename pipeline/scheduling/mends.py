@@ -51,7 +51,8 @@ def mends(
     more work than ``MOST_WORK``, and those that make sure of it ``TO_MAKE_SURE``, and then it is said that there may be
     more. Lines that are late for one reason share them.
     """
-    asked = _Asked(shop_of, Trials(FOR_DUE_DATES), Trials(TO_MAKE_SURE), stages_left(shop))
+    trials = Trials(FOR_DUE_DATES)
+    asked = _Asked(shop_of, trials, Trials(TO_MAKE_SURE, made=trials.made), stages_left(shop))
     if 2 * asked.least_of_one > MOST_WORK:
         return dict.fromkeys(late, NOT_ALL)
     later = {line: _Found(line) for line in late}

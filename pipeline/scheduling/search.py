@@ -103,6 +103,10 @@ class Search:
 
     def best(self) -> Plan:
         """The best plan found within the work allowed."""
+        return self._further(self._in_turn())
+
+    def _in_turn(self) -> Plan:
+        """The best plan found by ways of working and changes that are tried in their turn."""
         first, *others = beginnings(self.shop)
         best = self._plan(first)
         one = self.work
@@ -118,10 +122,14 @@ class Search:
             if self._may_go_on(best.worth):
                 other = self._improved(self._plan(policy), KINDS_IN_TURN[turn % len(KINDS_IN_TURN)])
                 best = min(best, other, key=lambda plan: plan.worth)
-        if is_small(self.shop) and best.timetable.placements:
-            late = best.worth[1] > least_lateness(self.shop)
-            best = self._plainer(self._by_lot(best, WORK_BY_LOT if late else WORK_BY_LOT_IN_TIME))
         return best
+
+    def _further(self, best: Plan) -> Plan:
+        """The best plan found by changes drawn by lot, if the shop is small."""
+        if not is_small(self.shop) or not best.timetable.placements:
+            return best
+        late = best.worth[1] > least_lateness(self.shop)
+        return self._plainer(self._by_lot(best, WORK_BY_LOT if late else WORK_BY_LOT_IN_TIME))
 
     def _by_lot(self, best: Plan, work: int) -> Plan:
         """The best plan found by changes drawn by lot, each made to the plan as the last ones left it.

@@ -203,10 +203,12 @@ class Shop:
     burning: tuple[Burning, ...] = ()
     short: frozenset[int] = frozenset()
     alike: tuple[int, ...] = field(init=False, repr=False)
-    _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, default_factory=dict)
-    _day_full: dict[int, int] = field(init=False, repr=False, default_factory=dict)
-    _hands: dict[int, dict[int, tuple[int, ...]]] = field(init=False, repr=False, default_factory=dict)
-    _windows: dict[tuple[int, int], tuple[int, int | None]] = field(init=False, repr=False, default_factory=dict)
+    _fired_best: dict[int, frozenset[str]] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _day_full: dict[int, int] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _hands: dict[int, dict[int, tuple[int, ...]]] = field(init=False, repr=False, compare=False, default_factory=dict)
+    _windows: dict[tuple[int, int], tuple[int, int | None]] = field(
+        init=False, repr=False, compare=False, default_factory=dict
+    )
 
     def __post_init__(self) -> None:
         """Works out once of each firing the first that is the same in another kiln, or itself (``alike``)."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.search import Search, best_timetable, is_small, stages_left
@@ -35,18 +35,21 @@ class _Enough(Exception):  # noqa: N818 - it ends a search that has found enough
 class _Trial(Search):
     """A search that ends as soon as nothing is late, or before a run that would go beyond ``most``.
 
-    If not ``by_lot``, it leaves out the changes drawn by lot, which take most of the work of a small shop.
+    If not ``by_lot``, it leaves out the changes drawn by lot, which take most of the work of a small shop; a trial that
+    has them goes on from what was found without them ``in_turn``, if that is known.
     """
 
     most: int = 0
     by_lot: bool = False
     whole: bool = True
+    in_turn: Plan | None = None
     found: Plan | None = None
     longest: int = 0
 
     def best(self) -> Plan:
         try:
-            return super().best()
+            self.in_turn = self.in_turn or self._in_turn()
+            return self._further(self.in_turn) if self.by_lot else self.in_turn
         except _Enough:
             assert self.found is not None
             self.whole = self.found.worth[:2] == IN_TIME
@@ -65,11 +68,9 @@ class _Trial(Search):
                 raise _Enough
         return plan
 
-    def _by_lot(self, best: Plan, work: int) -> Plan:
-        return super()._by_lot(best, work) if self.by_lot else best
-
-    def _plainer(self, plan: Plan) -> Plan:
-        return super()._plainer(plan) if self.by_lot else plan
+    def ends_within(self, most: int) -> bool:
+        """Whether, begun anew with so much work allowed, it would come to the same end."""
+        return self.whole and self.work + self.longest <= most
 
     def level(self, plan: Plan) -> Plan:
         """Level days move lines within a plan of the same worth: no matter if none of them is late."""
@@ -80,11 +81,13 @@ class _Trial(Search):
 class Trials:
     """Makes plans for trial until so much ``work`` is done as is allowed at ``most``: lots tried, as a search counts.
 
-    What is found does not hang on the machine's speed, and a plan is no more begun than there is work left for it.
+    What is found does not hang on the machine's speed, and a plan is no more begun than there is work left for it. What
+    was ``made`` of a shop is not made again: it counts as the work that it was.
     """
 
     most: int
     work: int = 0
+    made: list[tuple[_Trial, Tried]] = field(default_factory=list)
 
     @property
     def left(self) -> int:
@@ -100,12 +103,22 @@ class Trials:
         least = stages_left(shop)
         if least > self.left:
             return None
-        trial = _Trial(shop, most=self.left if most is None else min(most, self.left), by_lot=by_lot)
+        most = self.left if most is None else min(most, self.left)
+        trial = _Trial(shop, most=most, by_lot=by_lot)
+        for before, tried in self.made:
+            if before.ends_within(most) and before.shop == shop:
+                if before.by_lot == by_lot:
+                    self.work += max(before.work, least)
+                    return tried
+                if by_lot and before.in_turn is not None:
+                    trial = replace(before, most=most, by_lot=True)
         timetable = best_timetable(shop, trial)
         self.work += max(trial.work, least)
         days = {} if timetable.left else _days_late(timetable)
         in_time = not timetable.left and max(days.values(), default=0) <= 0
-        return Tried(days, trial.whole, trial.whole and (in_time or by_lot or not is_small(shop)))
+        tried = Tried(days, trial.whole, trial.whole and (in_time or by_lot or not is_small(shop)))
+        self.made.append((trial, tried))
+        return tried
 
 
 def _days_late(timetable: Timetable) -> dict[int, int]:
