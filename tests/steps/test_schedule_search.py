@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from pipeline.job import Job
 from pipeline.plan import work_out
-from pipeline.scheduling.changes import beginnings
+from pipeline.scheduling.changes import beginnings, rules
 from pipeline.scheduling.dispatch import Dispatch
 from pipeline.scheduling.draws import MODULUS, Draws
 from pipeline.scheduling.from_job import build_shop
-from pipeline.scheduling.policy import Policy
+from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.search import best_timetable
 from pipeline.scheduling.shop import Shop
 from pipeline.scheduling.timetable import Timetable, least_lateness, least_worth
@@ -114,8 +114,59 @@ def test_what_is_drawn_by_lot_is_the_same_every_time() -> None:
     """Shop 33 is one that the other changes alone do not bring to its proven optimum, 633: they end at 675."""
     first, second = best_timetable(built(shop(33))), best_timetable(built(shop(33)))
     assert first.worth()[1] == 633.0
-    told = [
-        [(placed.flow.line, placed.place, placed.day, placed.first, placed.last) for placed in one.placements]
-        for one in (first, second)
+    assert placed(first) == placed(second)
+
+
+def placed(timetable: Timetable) -> list[tuple[object, ...]]:
+    """What is placed, where and when, and in which kiln."""
+    return [
+        (one.flow.line, one.place, one.day, one.first, one.last, one.load and one.load.firing)
+        for one in timetable.placements
     ]
-    assert told[0] == told[1]
+
+
+FOUR_A_DAY: list[Cells] = [DIPPED[0] | {"most_per_day": 4}, DIPPED[1]]
+
+
+def plan_of(one: Shop, policy: Policy) -> Plan:
+    """The plan of one way of working."""
+    run = Dispatch(one, policy)
+    timetable = run.run()
+    assert timetable is not None
+    return Plan(policy, timetable, timetable.worth(), run.decisions, run.grounds, run.chain.tries)
+
+
+def test_a_plan_comes_of_every_policy_that_fires_alike() -> None:
+    """Four cups dipped a day, 20 of them, ten to a kiln. On the first day 4 wait, on the second 8, and on the third 12:
+    fired then, ten of them. 2 are left, on the fourth day there are 6, and on the fifth 10, a full kiln. Who fires from
+    nine on fires no sooner; who fires from five on does so on the second day. Nothing is due, so no day in hand counts.
+    """
+    job = thrown(
+        orders=[{"order": "A", "form": "cup", "quantity": 20}], stages=FOUR_A_DAY, firings=FIRED, labour_hours=EVERY_DAY
+    )
+    one = built(job)
+    full = Policy((0,))
+    plan = plan_of(one, full)
+    assert days(plan.timetable, 1) == {3: 10, 5: 10}
+    assert days(by(one, replace(full, fill=0.9)), 1) == {3: 10, 5: 10}
+    assert days(by(one, replace(full, fill=0.5)), 1)[2] == 8
+    assert plan.comes_of(replace(full, fill=0.9))
+    assert plan.comes_of(replace(full, margin=7))
+    assert not plan.comes_of(replace(full, fill=0.5))
+    assert not plan.comes_of(replace(full, work_first=True))
+
+
+def test_a_plan_that_comes_of_another_policy_is_the_one_made_by_it() -> None:
+    """Of shops at random: stage by stage on the same days, by the same work. Some do come of others; some do not."""
+    told: Counter[bool] = Counter()
+    for seed in range(12):
+        one = built(shop(seed))
+        for first in beginnings(one)[:4]:
+            plan = plan_of(one, first)
+            for policy in rules(first, one):
+                told[plan.comes_of(policy)] += 1
+                if plan.comes_of(policy):
+                    other = plan_of(one, policy)
+                    assert placed(other.timetable) == placed(plan.timetable)
+                    assert (other.worth, other.work, other.grounds) == (plan.worth, plan.work, plan.grounds)
+    assert min(told[True], told[False]) > 50
