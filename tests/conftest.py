@@ -1,6 +1,13 @@
 """What holds for every test."""
 
+import gc
+
 from hypothesis import settings
+
+from pipeline.cli import RUBBISH
+
+# As the commands themselves have it: all that is imported would else be searched for rubbish over and over.
+gc.set_threshold(*RUBBISH)
 
 # How long an example takes says nothing about its truth, and a busy machine would fail it. All else is as the present
 # profile has it: in continuous integration the same examples in every run.
