@@ -72,7 +72,7 @@ def amounts(results: Results) -> dict[str, Decimal]:
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=5, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_all_that_is_put_in_is_somewhere(random: Random) -> None:
     job = priced(random)
     results = worked(job)

@@ -302,7 +302,7 @@ def books_of(seed: int, cut: bool) -> tuple[Job, Results]:
 
 @pytest.mark.parametrize("cut", [False, True])
 @given(seed=st.integers(0, 10_000))
-@limits(max_examples=4)
+@limits(max_examples=6)
 def test_the_books_of_any_shop_balance_and_carry_over(cut: bool, seed: int) -> None:
     """Opening equals the last closing: the next books, of the same sheets once more, open with what these close with,
     and book what differs."""
@@ -310,4 +310,5 @@ def test_the_books_of_any_shop_balance_and_carry_over(cut: bool, seed: int) -> N
     check_books(job, results)
     closing = results["closing_balances"].to_dicts()
     again = replace(job, opening_balances=frame("opening_balances", closing).with_columns(row=pl.lit(2, pl.Int64)))
-    check_books(again, worked(again))
+    # What goods were worth at the last close moves no day.
+    check_books(again, worked(again, results["schedule"]))

@@ -253,7 +253,7 @@ def check_money(job: Job, results: Results) -> None:
         assert results[sheet].filter(pl.col(column) != pl.col(column).round(job.settings.minor_digits)).is_empty()
 
 
-@limits(max_examples=5)
+@limits(max_examples=8)
 @given(st.randoms(use_true_random=False).map(priced))
 def test_clay_hours_and_money_tie(job: Job) -> None:
     results = worked(job)

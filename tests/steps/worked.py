@@ -10,6 +10,7 @@ import polars as pl
 
 from pipeline.job import Job
 from pipeline.plan import INPUTS, STEPS, buying_list, work_out
+from pipeline.steps.promises import promised
 from schemas.problem import problems_sheet
 from schemas.sheet import blank
 from schemas.sheets_out.schedule import Schedule
@@ -17,11 +18,17 @@ from schemas.sheets_out.schedule import Schedule
 Results = Mapping[str, pl.DataFrame]
 
 
-def worked(job: Job) -> Results:
-    """Every result sheet of a job, which must be one that can be planned."""
-    outcome = work_out(STEPS, job, problems_sheet(()))
-    assert not outcome.stopped, outcome.problems
-    return outcome.results
+def worked(job: Job, schedule: pl.DataFrame | None = None) -> Results:
+    """Every result sheet of a job, which must be one that can be planned; of a schedule, if that is known already.
+
+    ``promises`` has no words on what holds a late line up: to find them takes most of the time of a plan, and no other
+    sheet has a use for them.
+    """
+    given = {} if schedule is None else {"schedule": schedule}
+    dated = work_out(("schedule",), job, problems_sheet(()), given)
+    assert not dated.stopped, dated.problems
+    known = {**dated.results, "promises": promised(job, dated.results["schedule"])}
+    return work_out(STEPS, job, problems_sheet(()), known).results
 
 
 def unscheduled(name: str, job: Job) -> pl.DataFrame:
