@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import polars as pl
+import pytest
 
 from pipeline.checking.schedule_rules import broken_rules
 from pipeline.job import Job
 from pipeline.plan import whole_plan, work_out
+from pipeline.scheduling import search
 from schemas.problem import problems_sheet
 from tests.shops import Cells, fit_counts, make_job
+from tests.steps.worked import worked
 
 EVERY_DAY: list[Cells] = [{"worker": "Ada", "day": "Mon-Sun", "hours": 8.0}]
 """Somebody who works every day of the week."""
@@ -89,6 +93,11 @@ def planned(job: Job) -> Planned:
     return _checked(job, outcome.results)
 
 
+def dated(job: Job) -> Planned:
+    """The plan of such a job without what holds up a late line and what would mend that, which is quicker."""
+    return _checked(job, worked(job))
+
+
 def scheduled(job: Job) -> Planned:
     """The schedule and kiln loads alone of such a job, which is quicker."""
     outcome = work_out(("schedule", "kiln_loads"), job, problems_sheet(()))
@@ -100,6 +109,17 @@ def _checked(job: Job, results: Mapping[str, pl.DataFrame]) -> Planned:
     broken = broken_rules(job, results["pieces"], results["schedule"], results["kiln_loads"], fit_counts(job))
     assert broken == []
     return Planned(job, results)
+
+
+@contextmanager
+def searched_less() -> Iterator[None]:
+    """Plans are made as in a larger shop, without the changes drawn by lot that take most of the search.
+
+    For what holds of any plan, however good it is; what is drawn by lot, its own tests draw.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(search, "FEW_STAGES", 0)
+        yield
 
 
 def stopped_by(job: Job) -> list[tuple[str, str, int | None, str | None]]:

@@ -9,7 +9,7 @@ from random import Random
 import pytest
 
 from tests.shops import Cells
-from tests.steps.planned import EVERY_DAY, march, on, planned, thrown
+from tests.steps.planned import EVERY_DAY, dated, march, on, thrown
 
 
 def one_a_day(orders: list[Cells]) -> dict[str, list[Cells]]:
@@ -23,7 +23,7 @@ def one_a_day(orders: list[Cells]) -> dict[str, list[Cells]]:
 
 def in_turn(orders: list[Cells]) -> str:
     """The orders in the order of their days."""
-    plan = planned(thrown(**one_a_day(orders)))
+    plan = dated(thrown(**one_a_day(orders)))
     return "".join(plan.schedule["order"].unique(maintain_order=True))
 
 
@@ -33,7 +33,7 @@ def test_the_earlier_due_goes_first_and_the_blank_last() -> None:
         {"order": "B", "quantity": 2, "due": march(20)},
         {"order": "C", "quantity": 2, "due": march(10)},
     ]
-    plan = planned(thrown(**one_a_day(orders)))
+    plan = dated(thrown(**one_a_day(orders)))
     assert plan.days("throw", order="C") == on({1: 1, 2: 1})
     assert plan.days("throw", order="B") == on({3: 1, 4: 1})
     assert plan.days("throw", order="A") == on({5: 1, 6: 1})
@@ -86,7 +86,7 @@ def test_earliest_due_first_is_the_least_late_at_worst(name: str) -> None:
     splits none. ``days_late`` is 0 for those in time, so the worst lateness is its greatest value.
     """
     jobs, worst = TEXTBOOK[name]
-    late = planned(thrown(**one_a_day(as_lines(jobs)))).results["promises"]["days_late"]
+    late = dated(thrown(**one_a_day(as_lines(jobs)))).results["promises"]["days_late"]
     assert late.max() == worst
 
 
@@ -99,13 +99,13 @@ def test_no_other_order_is_less_late_at_worst(seed: int) -> None:
     for order in permutations(jobs):
         ends = accumulate(days for days, _ in order)
         worsts.append(max(end - due for end, (_, due) in zip(ends, order, strict=True)))
-    late = planned(thrown(**one_a_day(as_lines(jobs)))).results["promises"]["days_late"]
+    late = dated(thrown(**one_a_day(as_lines(jobs)))).results["promises"]["days_late"]
     assert late.max() == max(0, min(worsts))
 
 
 def test_a_late_line_is_planned_all_the_same() -> None:
     """Due on the 2nd, three pieces at one a day: ready on the 3rd."""
-    plan = planned(thrown(**one_a_day([{"order": "A", "quantity": 3, "due": march(2)}])))
+    plan = dated(thrown(**one_a_day([{"order": "A", "quantity": 3, "due": march(2)}])))
     assert plan.days("throw") == on({1: 1, 2: 1, 3: 1})
     assert plan.promise("A")["days_late"] == 1
 
@@ -116,7 +116,7 @@ def test_a_due_date_long_past() -> None:
         {"order": "A", "quantity": 1, "due": march(1)},
         {"order": "B", "quantity": 1, "due": dt.date(2027, 1, 1)},
     ]
-    plan = planned(thrown(**one_a_day(orders)))
+    plan = dated(thrown(**one_a_day(orders)))
     assert plan.days("throw", order="B") == on({1: 1})
     assert plan.promise("B")["days_late"] == 59
     assert plan.promise("A")["days_late"] == 1
@@ -128,7 +128,7 @@ def test_lines_of_one_order_are_apart() -> None:
         {"order": "A", "quantity": 1, "glaze": "oat", "due": march(2)},
         {"order": "A", "quantity": 1, "due": march(1)},
     ]
-    plan = planned(thrown(**one_a_day(orders)))
+    plan = dated(thrown(**one_a_day(orders)))
     assert plan.schedule.select("date", "glaze", "batch").rows() == [(march(1), None, "B1"), (march(2), "oat", "B2")]
     assert plan.results["promises"].select("glaze", "days_late").sort("glaze", nulls_last=True).rows() == [
         ("oat", 0),
