@@ -13,7 +13,7 @@ from pipeline.scheduling.from_job import build_shop
 from pipeline.scheduling.search import best_timetable
 from schemas.problem import problems_sheet
 from tests.shops import Cells, shop
-from tests.steps.planned import march, planned, thrown
+from tests.steps.planned import march, planned, searched_less, thrown
 from tests.steps.test_schedule_again import without_chance
 
 
@@ -21,7 +21,10 @@ from tests.steps.test_schedule_again import without_chance
 def test_begun_then_it_is_in_time(seed: int) -> None:
     """The plan is made again with nothing begun of the line before that day; the days of all others are kept to."""
     job = without_chance(shop(seed))
-    results = work_out(("promises",), job, problems_sheet(())).results
+    with pytest.MonkeyPatch.context() as patch:
+        # What holds up the late lines, and what would mend that, is not asked.
+        patch.setattr("pipeline.steps.promises.with_reasons", lambda _job, _pieces, dated, _lines: dated)
+        results = work_out(("promises",), job, problems_sheet(())).results
     schedule, pieces = results["schedule"], results["pieces"]
     for line, row in enumerate(results["promises"].iter_rows(named=True)):
         if row["due"] is None or row["days_late"]:
@@ -30,7 +33,8 @@ def test_begun_then_it_is_in_time(seed: int) -> None:
         kept = build_shop(replace(job, last_schedule=schedule.filter(~own)), pieces)
         latest = row["latest_start"].toordinal()
         flows = tuple(replace(flow, ready=latest) if flow.line == line else flow for flow in kept.flows)
-        timetable = best_timetable(replace(kept, flows=flows))
+        with searched_less():
+            timetable = best_timetable(replace(kept, flows=flows))
         assert not timetable.left
         done = max(placed.finished for placed in timetable.placements if placed.flow.line == line)
         assert dt.date.fromordinal(done) <= row["due"]

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from pipeline.checking.schedule_rules import broken_rules
 from pipeline.job import Job
 from tests.shops import Cells, fit_counts, make_job, random_shop
-from tests.steps.planned import march, on, planned, scheduled, thrown
+from tests.steps.planned import dated, march, on, planned, scheduled, thrown
 
 DIPPED: list[Cells] = [
     {"stage": "throw", "minutes_each": 2.0},
@@ -202,7 +202,7 @@ def waiting_shop(random: Random) -> Job:
 @settings(max_examples=6, deadline=None)
 @given(st.randoms(use_true_random=False).map(waiting_shop))
 def test_no_plan_uses_what_has_not_come_and_all_can_be_ordered_in_time(job: Job) -> None:
-    plan = planned(job)  # which no rule may break
+    plan = dated(job)  # which no rule may break
     windows = job.stages.filter(pl.col("wait_days_max").is_not_null())["stage"]
     if not job.in_progress["stage_done"].is_in(windows.implode()).any():
         assert plan.results["materials_to_buy"].filter(pl.col("order_by") < job.settings.start).is_empty()

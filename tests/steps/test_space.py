@@ -8,7 +8,7 @@ import polars as pl
 import pytest
 
 from tests.shops import Cells, shop
-from tests.steps.planned import EVERY_DAY, Planned, march, planned, thrown
+from tests.steps.planned import EVERY_DAY, Planned, dated, march, thrown
 
 
 def nights(plan: Planned, kind: str, item: str | None = None) -> list[tuple[dt.date, int]]:
@@ -48,7 +48,7 @@ def small(**more: list[Cells]) -> Planned:
             {"item": "short", "kind": "board", "count": 1},
         ],
     }  # fmt: skip
-    return planned(thrown(**sheets | more))
+    return dated(thrown(**sheets | more))
 
 
 def test_bats() -> None:
@@ -79,7 +79,7 @@ def test_boards() -> None:
 
 def test_boards_are_counted_form_by_form() -> None:
     """Six cups and six plates at ten to a board are a board each, though twelve would be two anyway; jugs need none."""
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": form, "form": form, "quantity": 3} for form in ("cup", "plate", "jug")],
             forms=[{"form": "cup", "per_board": 10}, {"form": "plate", "per_board": 10}, {"form": "jug"}],
@@ -92,7 +92,7 @@ def test_boards_are_counted_form_by_form() -> None:
 
 def test_batches_of_one_form_share_a_board() -> None:
     """Two lines of three cups each stand on one board of ten."""
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": name, "form": "cup", "quantity": 3} for name in "AB"],
             forms=[{"form": "cup", "per_board": 10}],
@@ -113,7 +113,7 @@ def test_pieces_in_progress_wait_and_hold_their_bats_from_the_first_day() -> Non
     """Six thrown on 28 February, to be turned after three days, on the 3rd; six new ones are thrown on the 1st, and
     turned on the 4th. So twelve are on bats on the 1st, and six when the first six are off.
     """
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": "A", "form": "cup", "quantity": 12}],
             forms=[{"form": "cup", "bat": "small"}],
@@ -131,7 +131,7 @@ def test_pieces_in_progress_wait_and_hold_their_bats_from_the_first_day() -> Non
 
 def test_pieces_in_progress_that_no_line_takes_keep_their_bats() -> None:
     """Six plates stand on bats for nobody; five cups are thrown on the 1st and turned on the 2nd."""
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": "A", "form": "cup", "quantity": 5}],
             forms=[{"form": "cup", "bat": "small"}, {"form": "plate", "bat": "small"}],
@@ -147,7 +147,7 @@ def test_pieces_in_progress_that_no_line_takes_keep_their_bats() -> None:
 
 def test_lost_pieces_are_not_waited_for() -> None:
     """Ten thrown, a fifth lost: eight wait for turning."""
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": "A", "form": "cup", "quantity": 8}],
             stages=[
@@ -164,7 +164,7 @@ def test_lost_pieces_leave_their_bats_with_the_first_that_come_off() -> None:
     """Ten thrown and a fifth lost: four of the eight are turned on the 2nd and four on the 3rd, four a day at most.
     The two that are lost leave their bats on the 2nd: 10 - 4 - 2 = 4 on that night, none on the 3rd.
     """
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": "A", "form": "cup", "quantity": 8}],
             forms=[{"form": "cup", "bat": "small"}],
@@ -181,7 +181,7 @@ def test_lost_pieces_leave_their_bats_with_the_first_that_come_off() -> None:
 
 def test_after_a_firing_they_wait_from_unloading() -> None:
     """20 loaded ten by ten on the 1st and 3rd, dipped two days after unloading on the 3rd and 5th."""
-    plan = planned(
+    plan = dated(
         thrown(
             orders=[{"order": "A", "form": "cup", "quantity": 20}],
             stages=[{"stage": "bisque", "firing": "bisque", "wait_days": 2}, {"stage": "dip", "minutes_each": 1.0}],
@@ -195,5 +195,5 @@ def test_after_a_firing_they_wait_from_unloading() -> None:
 @pytest.mark.parametrize("seed", [2, 9, 17, 26, 35, 49])
 def test_no_more_bats_are_in_use_than_there_are(seed: int) -> None:
     """Rule by rule the schedule keeps within the bats, and the sheet counts no more."""
-    space = planned(shop(seed)).results["space"].filter(pl.col("kind") == "bat")
+    space = dated(shop(seed)).results["space"].filter(pl.col("kind") == "bat")
     assert space.filter(pl.col("in_use") > pl.col("owned")).is_empty()
