@@ -11,6 +11,7 @@ from pipeline.scheduling import mends
 from tests.shops import Cells, shop
 from tests.steps.mended import claims, with_claim
 from tests.steps.planned import EVERY_DAY, march, planned, scheduled, thrown
+from tests.steps.test_promises import assert_as_scheduled
 
 LIMITED: list[Cells] = [{"stage": "throw", "minutes_each": 2.0, "most_per_day": 5}]
 
@@ -192,9 +193,11 @@ def test_what_cannot_be_looked_into_is_told(monkeypatch: pytest.MonkeyPatch) -> 
 
 @pytest.mark.parametrize("seed", [13, 16, 22, 107, 118])
 def test_of_a_shop_at_random_each_is_true(seed: int) -> None:
-    """Each late line is told what would mend it, and that is so."""
+    """Each line is ready when its last piece is; each late one is told what would mend it, and that is so."""
     job = shop(seed)
-    promises = planned(job).results["promises"]
+    plan = planned(job)
+    assert_as_scheduled(plan)
+    promises = plan.results["promises"]
     for line, (words, days_late) in enumerate(promises.select("mended_by", "days_late").iter_rows()):
         assert (words is not None) == bool(days_late)
         if words is not None and words != mends.NOTHING:

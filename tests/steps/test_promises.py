@@ -9,10 +9,10 @@ from typing import Any
 import polars as pl
 import pytest
 
-from pipeline.scheduling import hold_ups
+from pipeline.scheduling import hold_ups, mends
 from pipeline.steps.promises import promises
 from tests.shops import Cells, shop
-from tests.steps.planned import EVERY_DAY, Planned, march, planned, thrown
+from tests.steps.planned import EVERY_DAY, Planned, dated, march, planned, thrown
 
 FIVE_A_DAY: list[Cells] = [{"stage": "throw", "minutes_each": 2.0, "most_per_day": 5}]
 
@@ -97,7 +97,7 @@ def held_up(job_sheets: dict[str, Any], eased: dict[str, Any]) -> tuple[str, int
     What the words claim of the plan made again, "in time" or "3 days late", is checked against the second.
     """
     before = planned(thrown(**job_sheets)).promise("A")
-    after = planned(thrown(**job_sheets | eased)).promise("A")
+    after = dated(thrown(**job_sheets | eased)).promise("A")
     words = before["held_up_by"]
     told = re.search(r"(?:then|in its way) (?:(in time)|(\d+) days? late)$", words)
     assert told is not None
@@ -343,6 +343,8 @@ def test_a_large_plan_is_made_again_only_so_often(work: int, told: bool, monkeyp
 def test_a_large_plan_at_random(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """All is as in any plan; and every line is told to come forward, or that no more was looked into."""
     monkeypatch.setattr(hold_ups, "MOST_WORK", ONE_WAY)
+    monkeypatch.setattr(mends, "MOST_WORK", ONE_WAY)
+    monkeypatch.setattr(mends, "FOR_DUE_DATES", ONE_WAY)
     plan = planned(shop(seed))
     assert_as_scheduled(plan)
     for words, days in plan.results["promises"].select("held_up_by", "days_late").iter_rows():
@@ -369,18 +371,11 @@ def test_of_kilns_alike_the_first_is_named() -> None:
     assert plan.promise("A")["held_up_by"] == "the kiln; with a second one like one: then in time"
 
 
-@pytest.mark.parametrize("seed", [1, 22, 41])
-def test_at_random(seed: int) -> None:
+def assert_as_scheduled(plan: Planned) -> None:
     """A line's last piece is the last row of its schedule; late lines, and they alone, are held up by something.
 
     A line with no row was finished before the plan's first day.
     """
-    plan = planned(shop(seed))
-    assert_as_scheduled(plan)
-
-
-def assert_as_scheduled(plan: Planned) -> None:
-    """The promises by the schedule and the due dates."""
     for row in plan.results["promises"].iter_rows(named=True):
         line = pl.all_horizontal(
             pl.col(name).eq_missing(pl.lit(row[name], dtype=pl.String)) for name in ("order", "form", "glaze")
@@ -394,6 +389,6 @@ def assert_as_scheduled(plan: Planned) -> None:
 
 
 def test_the_step_alone_does_as_the_plan() -> None:
-    plan = planned(shop(4))
+    plan = planned(thrown(orders=[order(15, march(1)), order(5, march(20), "B")], stages=FIVE_A_DAY))
     again = promises(plan.job, plan.results["pieces"], plan.schedule)
     assert again.equals(plan.results["promises"])
