@@ -16,7 +16,7 @@ from fractions import Fraction
 from tests.exact.kept import EFFORTS, SHOPS, Kept, fingerprint, keep, kept
 from tests.exact.measured import Measured, measured
 from tests.shops import shop
-from tests.steps.planned import scheduled
+from tests.steps.planned import scheduled, scheduled_shop
 from tests.thoroughly import thoroughly
 
 SPARE_DAYS = 10
@@ -53,8 +53,7 @@ class Gap:
 
 def gap(number: int, best: Kept, *, thorough: bool = False) -> Gap:
     """The gap of a shop, by the quick search or the thorough one."""
-    job = shop(number)
-    return Gap(measured(scheduled(thoroughly(job) if thorough else job)), best)
+    return Gap(measured(scheduled(thoroughly(shop(number))) if thorough else scheduled_shop(number)), best)
 
 
 def prove(number: int) -> Kept:
@@ -63,7 +62,7 @@ def prove(number: int) -> Kept:
     from pipeline.exact.model import exact_model
     from pipeline.exact.optimum import best_plan
 
-    plan = scheduled(shop(number))
+    plan = scheduled_shop(number)
     end = plan.schedule["date"].max() + dt.timedelta(days=SPARE_DAYS)
     exact = exact_model(plan.job, plan.results["pieces"], end)
     hint(exact, plan.schedule)

@@ -9,6 +9,8 @@ import pytest
 from tests.exact.kept import SHOPS, Kept, fingerprint, kept
 from tests.gaps import Gap, gap, shares
 from tests.shops import shop
+from tests.steps.planned import scheduled_shop
+from tests.steps.test_schedule_random import assert_every_piece_is_somewhere
 
 OPTIMA = kept()
 PROVEN = [best for best in OPTIMA if best.proven]
@@ -56,6 +58,11 @@ def test_no_schedule_is_better_than_the_optimum(best: Kept) -> None:
         assert made.firings >= best.firings
         if made.firings == best.firings and best.finish_proven:
             assert made.finish >= best.finish
+
+
+@pytest.mark.parametrize("number", range(SHOPS))
+def test_no_piece_is_lost(number: int) -> None:
+    assert_every_piece_is_somewhere(scheduled_shop(number))
 
 
 def share_pct(what: str) -> float:

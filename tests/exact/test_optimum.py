@@ -12,7 +12,9 @@ from pipeline.exact.model import exact_model
 from pipeline.exact.optimum import Optimum, best_plan
 from pipeline.exact.worked_out import worked_out
 from pipeline.job import Job
+from pipeline.plan import work_out
 from pipeline.steps.kiln_loads import kiln_loads
+from schemas.problem import problems_sheet
 from tests.exact.kept import EFFORTS, kept
 from tests.shops import Cells, fit_counts, shop
 from tests.steps.planned import EVERY_DAY, march, scheduled, thrown
@@ -23,9 +25,9 @@ def optimum(job: Job, end: dt.date | None = None) -> Optimum:
 
     The plan breaks no rule.
     """
-    plan = scheduled(job)
-    pieces = plan.results["pieces"]
-    best = best_plan(exact_model(job, pieces, end or plan.schedule["date"].max() + dt.timedelta(days=7)), EFFORTS)
+    pieces = work_out(("pieces",), job, problems_sheet(())).results["pieces"]
+    end = end or scheduled(job).schedule["date"].max() + dt.timedelta(days=7)
+    best = best_plan(exact_model(job, pieces, end), EFFORTS)
     assert best is not None
     schedule = worked_out(best)
     loads = kiln_loads(schedule, job.forms, job.stages, job.firings, job.kilns, job.kiln_fit)

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 
 import polars as pl
 import pytest
@@ -16,7 +17,7 @@ from pipeline.job import Job
 from pipeline.plan import whole_plan, work_out
 from pipeline.scheduling import search
 from schemas.problem import problems_sheet
-from tests.shops import Cells, fit_counts, make_job
+from tests.shops import Cells, fit_counts, make_job, shop
 from tests.steps.worked import worked
 
 EVERY_DAY: list[Cells] = [{"worker": "Ada", "day": "Mon-Sun", "hours": 8.0}]
@@ -109,6 +110,12 @@ def _checked(job: Job, results: Mapping[str, pl.DataFrame]) -> Planned:
     broken = broken_rules(job, results["pieces"], results["schedule"], results["kiln_loads"], fit_counts(job))
     assert broken == []
     return Planned(job, results)
+
+
+@cache
+def scheduled_shop(seed: int) -> Planned:
+    """The same of a shop at random, planned once for all the tests that ask for it."""
+    return scheduled(shop(seed))
 
 
 @contextmanager

@@ -11,8 +11,8 @@ import pytest
 
 from pipeline.steps.kiln_loads import kiln_loads
 from tests.checking.small_plan import small_plan
-from tests.shops import fit_counts, make_job, shop
-from tests.steps.planned import EVERY_DAY, march, planned, scheduled, thrown
+from tests.shops import fit_counts, make_job
+from tests.steps.planned import EVERY_DAY, march, planned, scheduled, scheduled_shop, thrown
 
 
 def test_a_schedule_worked_out_by_hand() -> None:
@@ -89,11 +89,11 @@ def test_two_who_load_a_batch_are_one_row() -> None:
 @pytest.mark.parametrize("seed", [0, 3, 8, 14, 21, 33, 47, 52])
 def test_shares_at_random(seed: int) -> None:
     """Each share is the pieces over the count, to 0.01; a load's add up to what it is filled, rounded down."""
-    job = shop(seed)
-    counts = fit_counts(job)
+    plan = scheduled_shop(seed)
+    counts = fit_counts(plan.job)
     told: dict[str, Decimal] = defaultdict(Decimal)
     filled: dict[str, Fraction] = defaultdict(Fraction)
-    rows = scheduled(job).loads.select("load", "firing", "kiln", "form", "pieces", "share_pct").iter_rows()
+    rows = plan.loads.select("load", "firing", "kiln", "form", "pieces", "share_pct").iter_rows()
     for load, firing, kiln, form, pieces, share in rows:
         exact = Fraction(100 * pieces, counts[firing, kiln, form])
         assert abs(Fraction(str(share)) - exact) <= Fraction(1, 100)
@@ -105,5 +105,5 @@ def test_shares_at_random(seed: int) -> None:
 
 
 def test_a_batch_stands_once_in_a_load() -> None:
-    loads = scheduled(shop(14)).loads
+    loads = scheduled_shop(14).loads
     assert loads.select(pl.struct("load", "batch").is_unique().all()).item()
