@@ -30,6 +30,14 @@ def shop(tmp_path: Path) -> Path:
     return Path(shutil.copytree(STUDIO, tmp_path / "shop"))
 
 
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    """The files of the larger sample's plan."""
+    out = tmp_path_factory.mktemp("sample") / "plan"
+    assert wareboard("plan", STUDIO, "--out", out).exit_code == Exit.DONE
+    return files(out)
+
+
 def wareboard(*words: str | Path, stdin: bytes | None = None) -> Result:
     return CliRunner().invoke(app, [str(word) for word in words], input=stdin)
 
@@ -155,11 +163,9 @@ def test_a_good_plan_takes_the_old_problems_away(shop: Path) -> None:
     assert not (shop / "plan.problems.csv").exists()
 
 
-def test_the_same_sheets_give_the_same_bytes(shop: Path) -> None:
+def test_the_same_sheets_give_the_same_bytes(shop: Path, planned: dict[str, bytes]) -> None:
     wareboard("plan", shop)
-    once = files(shop / "plan")
-    wareboard("plan", shop)
-    assert files(shop / "plan") == once
+    assert files(shop / "plan") == planned
 
 
 def test_start_never_writes_over_anything(tmp_path: Path) -> None:
@@ -181,19 +187,16 @@ def test_blank_sheets_as_they_come_are_told_of_not_planned(tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("command", STEP_COMMANDS)
-def test_a_step_gives_its_sheet_as_the_plan_does(command: str, shop: Path) -> None:
+def test_a_step_gives_its_sheet_as_the_plan_does(command: str, shop: Path, planned: dict[str, bytes]) -> None:
     """Alone or in a plan, a step gives the same CSV; a file for spreadsheets has the mark of UTF-8 besides."""
     ended = wareboard(command, shop)
     assert ended.exit_code == Exit.DONE
-    wareboard("plan", shop)
-    in_plan = (shop / "plan" / f"{STEP_COMMANDS[command][0]}.csv").read_bytes()
-    assert b"\xef\xbb\xbf" + ended.stdout_bytes == in_plan
+    assert b"\xef\xbb\xbf" + ended.stdout_bytes == planned[f"{STEP_COMMANDS[command][0]}.csv"]
 
 
-def test_buy_gives_what_the_plan_gives_but_for_the_day_to_order(shop: Path) -> None:
+def test_buy_gives_what_the_plan_gives_but_for_the_day_to_order(shop: Path, planned: dict[str, bytes]) -> None:
     """The plan says when its own dates need the clay; without a plan only the due dates can say."""
-    wareboard("plan", shop)
-    in_plan = rows((shop / "plan" / "clay_to_buy.csv").read_text(encoding="utf-8-sig"))
+    in_plan = rows(planned["clay_to_buy.csv"].decode("utf-8-sig"))
     alone = rows(wareboard("buy", shop).stdout)
     assert all(early["order_by"] <= late["order_by"] for early, late in zip(in_plan, alone, strict=True))
     assert [row | {"order_by": ""} for row in alone] == [row | {"order_by": ""} for row in in_plan]
@@ -226,11 +229,11 @@ def test_the_small_sample_plans_with_nothing_but_four_sheets() -> None:
 def test_steps_compose_in_a_shell(shop: Path) -> None:
     """The pieces of the pipe are those that the hours are worked out for."""
     pieces = process("pieces", shop)
-    alone = process("hours", shop)
+    alone = wareboard("hours", shop)
     piped = process("hours", shop, "--with", "pieces=-", stdin=pieces.stdout)
-    assert piped.stdout == alone.stdout
-    fewer = process("hours", shop, "--with", f"orders={FIRST / 'orders.csv'}")
-    assert fewer.stdout != alone.stdout
+    assert piped.stdout == alone.stdout_bytes
+    fewer = wareboard("hours", shop, "--with", f"orders={FIRST / 'orders.csv'}")
+    assert fewer.stdout_bytes != alone.stdout_bytes
 
 
 def test_a_changed_sheet_in_the_pipe_changes_what_follows(shop: Path) -> None:
