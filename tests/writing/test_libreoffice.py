@@ -19,7 +19,7 @@ from pipeline.writing.xlsx import draw
 from schemas import SHEETS_OUT
 from schemas.sheet import columns
 from tests.writing import example
-from tests.writing.libreoffice import Tabs, recalculated
+from tests.writing.libreoffice import Tabs, recalculated, save
 
 TAB_OF = {
     "pieces": "pieces",
@@ -132,7 +132,7 @@ def test_a_changed_price_moves_every_total(plan: Book, tmp_path: Path) -> None:
     _type_over(edited["prices"], "price EUR (type here)", 0.40, 0.90)
     _type_over(edited["prices"], "price EUR (type here)", 13.80, 15.00)
     _type_over(edited["schedule"], "minutes", 26, 86)
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
     # 20 mugs at 20.00 for 16.00: 80.00 more than 542.00. 20 boxes at 0.90 for 0.40: 10.00 more than 52.00 of
@@ -156,7 +156,7 @@ def test_a_changed_rate_moves_costs_and_earnings(plan: Book, tmp_path: Path) -> 
     edited = openpyxl.load_workbook(BytesIO(draw(plan)))
     for old, new in ((14.50, 20.50), (4.50, 6.00), (20, 30)):
         _type_over(edited["prices"], "price EUR (type here)", old, new)
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
     # Tam's 24 and 42.5 minutes at 20.50 are 8.20 and 14.52 (14.5208). Overhead at 6.00: 34.90 + 27.80 + 15.40.
@@ -170,7 +170,7 @@ def test_a_changed_rate_moves_costs_and_earnings(plan: Book, tmp_path: Path) -> 
 def test_a_changed_date_makes_a_line_late(plan: Book, tmp_path: Path) -> None:
     edited = openpyxl.load_workbook(BytesIO(draw(plan)))
     _type_over(edited["promises"], "due", datetime(2027, 4, 30), datetime(2027, 3, 20))
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     figures = {row[0]: row[1] for row in tabs["summary"] if len(row) > 1}
     plates = next(row for row in tabs["promises"] if row[3] == "plate")

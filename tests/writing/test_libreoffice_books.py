@@ -17,7 +17,7 @@ from pipeline.plan import whole_plan
 from pipeline.writing.book import book
 from pipeline.writing.xlsx import draw
 from schemas.problem import problems_sheet
-from tests.writing.libreoffice import Tabs, recalculated
+from tests.writing.libreoffice import Tabs, recalculated, save
 from tests.writing.test_libreoffice_plans import sample
 
 OLD, NEW = Decimal(16), Decimal("17.35")
@@ -50,7 +50,7 @@ def recalculated_after(job: Job, room: Path, *changes: tuple[str, Any, Any]) -> 
         assert cells
         for cell in cells:
             cell.value = new
-    edited.save(room / "edited.xlsx")
+    save(edited, room / "edited.xlsx")
     return recalculated(room / "edited.xlsx", room)
 
 
@@ -91,7 +91,7 @@ def test_a_figure_typed_over_on_one_side_is_told_by_the_checks(studio: Job, tmp_
     sheet = edited["sales"]
     (price,) = (cell for row in sheet.iter_rows() for cell in row if cell.value == "unit price EUR")
     sheet.cell(price.row + 1, price.column).value = float(NEW)
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     # 60 x 1.35 = 81.00.
     differences = dict(

@@ -15,7 +15,7 @@ from pipeline.writing.xlsx import draw
 from schemas.problem import problems_sheet
 from tests.random_sheets import Cells
 from tests.shops import make_job
-from tests.writing.libreoffice import Tabs, recalculated
+from tests.writing.libreoffice import Tabs, recalculated, save
 from tests.writing.test_libreoffice import every_cell_is_the_same
 
 PIT: Cells = {"clay": "buff", "supplier": "Pit Direct", "carriage": Decimal(40)}
@@ -67,7 +67,7 @@ def test_a_changed_need_moves_the_bags_and_a_changed_price_the_cost(plan: Book, 
             cell for row in edited[tab].iter_rows() for cell in row if cell.value == old and cell.data_type == "n"
         ]
         cell.value = new
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     # The pallet stays; 45 kg are left for bags of 12.5: 4 of them, 52.00. 450.00 + 52.00 + 40.00 = 542.00. The van's
     # 40.00 by weight: 500 and 50 of 550 kg are 36.36 and 3.64.

@@ -24,7 +24,7 @@ from pipeline.writing.book.cells import Live, Tab
 from pipeline.writing.xlsx import draw
 from schemas.accounts import DEPOSITS, FINISHED, PART_MADE
 from schemas.problem import problems_sheet
-from tests.writing.libreoffice import recalculated
+from tests.writing.libreoffice import recalculated, save
 from tests.writing.test_libreoffice import same
 from tests.writing.test_libreoffice_plans import (
     at_average_prices,
@@ -208,8 +208,7 @@ def test_every_cell_follows_every_input(name: str, tmp_path: Path) -> None:
     before, after = (book(each, whole_plan(each, problems_sheet(())).results) for each in (job, change(job)))
     edited = openpyxl.load_workbook(BytesIO(draw(before)))
     assert type_over(edited, before, after) >= 3
-    edited.save(tmp_path / "edited.xlsx")
-    tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
+    tabs = recalculated(save(edited, tmp_path / "edited.xlsx"), tmp_path)
     assert entries(tabs) == entries({tab.name: shown_rows(tab) for tab in after.tabs if tab.name in ENTRIES})
     as_numbered = [len(tab.rows) for tab in after.tabs] == [len(tab.rows) for tab in before.tabs]
     moved = 0

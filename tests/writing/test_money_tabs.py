@@ -18,7 +18,7 @@ from pipeline.writing.book.balances import COUNTED
 from pipeline.writing.book.checks import CHECKS
 from pipeline.writing.xlsx import draw
 from schemas.problem import problems_sheet
-from tests.writing.libreoffice import recalculated
+from tests.writing.libreoffice import recalculated, save
 from tests.writing.test_libreoffice_books import column
 from tests.writing.test_libreoffice_plans import sample
 
@@ -69,7 +69,7 @@ def test_deposits_are_no_part_of_the_stock_that_is_checked(plan: Book, tmp_path:
     (head,) = (cell for row in sheet.iter_rows() for cell in row if cell.value == "value EUR")
     place = sheet.cell(head.row + 1, head.column)
     place.value = f"{place.value}+5"
-    edited.save(tmp_path / "edited.xlsx")
+    save(edited, tmp_path / "edited.xlsx")
     tabs = recalculated(tmp_path / "edited.xlsx", tmp_path)
     found = dict(zip((row[0] for row in tabs["checks"] if len(row) > 3 and row[3]),
                      [None, *column(tabs, "checks", "difference")], strict=True))  # fmt: skip
