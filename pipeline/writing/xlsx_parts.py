@@ -6,17 +6,17 @@ thousands of lines that takes several times as long, and all the memory of a usu
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
 from functools import cache
 from io import BytesIO
-from itertools import chain
+from itertools import chain, repeat
 from math import isfinite
-from typing import Any
+from typing import Any, cast
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
+import polars as pl
 from xlsxwriter.packager import Packager
 from xlsxwriter.sharedstrings import SharedStringTable
 from xlsxwriter.worksheet import Worksheet
@@ -33,6 +33,15 @@ LONGEST_TEXT = 32_767
 
 ROWS_AT_ONCE = 4_096
 """So many rows are written at once: all the columns of a long table as text would fill the memory."""
+
+MANY = 256
+"""From so many rows on, it is quicker to have a column written by polars than cell by cell."""
+
+OWN_ROW = "<>"
+"""What stands for the number of a row until all of it is written; nothing else in a cell can be this."""
+
+NUMBER_OF_TEXT = ' t="s">'
+"""What a cell says that holds the number of a text; nothing else in a cell can be this, either."""
 
 PRESSED = 2
 """How hard the files of a workbook are pressed, of 1 to 9."""
@@ -80,6 +89,12 @@ class Texts(SharedStringTable):  # type: ignore[misc]
     The library closes its list before it writes the first sheet.
     """
 
+    def number(self, text: str) -> int:
+        """The number of a text, its own or a new one."""
+        self.string_table.setdefault(text, len(self.string_table))
+        self.unique_count = len(self.string_table)
+        return cast(int, self.string_table[text])
+
     def _sort_string_data(self) -> None:
         self.string_array = self.string_table
 
@@ -93,58 +108,86 @@ class Sheet(Worksheet):  # type: ignore[misc]
         for block in tab.blocks:
             accepted(self._check_dimensions(block.first, min(block.columns)))
             accepted(self._check_dimensions(block.first + block.height - 1, max(block.columns)))
-        parts = self._parts()
+        parts = self._counted(self._parts())
         # The title at once: before it writes a sheet, the library asks whether there are texts at all.
         self._written = chain([next(parts, "")], parts)
 
     def _write_rows(self) -> None:
         self.fh.writelines(self._written)
 
+    def _counted(self, parts: Iterator[str]) -> Iterator[str]:
+        for part in parts:
+            self.str_table.count += part.count(NUMBER_OF_TEXT)
+            yield part
+
     def _parts(self) -> Iterator[str]:
         for block in self._tab.blocks:
+            if block.height < MANY:
+                yield self._few(block)
+                continue
             for start in range(0, block.height, ROWS_AT_ONCE):
-                yield "".join(self._rows(block, slice(start, start + ROWS_AT_ONCE)))
+                yield self._many(block, slice(start, start + ROWS_AT_ONCE))
 
-    def _rows(self, block: Block, part: slice) -> Iterator[str]:
+    def _few(self, block: Block) -> str:
+        """The rows of a block, cell by cell."""
+        columns = [self._each(cells, place) for place, cells in block.columns.items()]
+        return "".join(
+            f"{self._opened(row)}{''.join(cells)}</row>".replace(OWN_ROW, str(row + 1))
+            for row, cells in enumerate(zip(*columns, strict=True), block.first)
+        )
+
+    def _each(self, cells: Cells, place: int) -> list[str]:
+        """The cells of a column, those that are alike written once here, too: -0 is as the first nought is."""
+        opened, height = self._cell_opened(cells, place), len(cells.values)
+        formulas = repeat(cells.formulas, height) if isinstance(cells.formulas, str) else cells.formulas
+        kinds = list(zip(cells.values, formulas, strict=True))
+        texts = {kind: f"{opened}{self._filled(*kind)}" for kind in dict.fromkeys(kinds)}
+        return [texts[kind] for kind in kinds]
+
+    def _many(self, block: Block, part: slice) -> str:
+        """Some rows of a block, column by column."""
         rows = range(block.first, block.first + block.height)[part]
-        numbers = [str(row + 1) for row in rows]
-        columns = [self._cells(cells, place, part, numbers) for place, cells in block.columns.items()]
-        for row, number, cells in zip(rows, numbers, zip(*columns, strict=True), strict=True):
-            yield f'<row r="{number}"{_height(self._tab.heights.get(row))}>{"".join(cells)}</row>'
+        opened = pl.Series([self._opened(row) for row in rows])
+        columns = [self._column(cells, place, part) for place, cells in block.columns.items()]
+        numbers = pl.int_range(rows.start + 1, rows.stop + 1).cast(pl.String)
+        written = pl.concat_str(opened, *columns, pl.lit("</row>")).str.replace_all(OWN_ROW, numbers, literal=True)
+        return cast(str, pl.select(written.str.join("")).item())
 
-    def _cells(self, cells: Cells, place: int, part: slice, numbers: Sequence[str]) -> list[str]:
-        """The cells of a column in the rows of these numbers."""
-        values, formulas = list(cells.values[part]), cells.formulas[part]
-        at, look = f'<c r="{letter(place)}', f'" s="{self._formats.of(cells.look)._get_xf_index()}"'
-        counts = Counter(values)
-        if not formulas:
-            plain = {value: f"{look}{self._plain(value, times)}" for value, times in counts.items()}
-            return [f"{at}{number}{plain[value]}" for number, value in zip(numbers, values, strict=True)]
-        around = {value: self._around(value) for value in counts}
-        parts = {formula: self._escape_data(formula).split(ROW) for formula in dict.fromkeys(formulas)}
-        return [
-            f"{at}{number}{look}{number.join(parts[formula]).join(around[value])}"
-            if formula
-            else f"{at}{number}{look}{self._plain(value)}"
-            for number, formula, value in zip(numbers, formulas, values, strict=True)
-        ]
+    def _column(self, cells: Cells, place: int, part: slice) -> pl.Series:
+        """The cells of a column in some rows: those that are alike are written once."""
+        opened, frame = self._cell_opened(cells, place), pl.DataFrame({"value": cells.values[part]})
+        if not isinstance(cells.formulas, str):
+            frame = frame.with_columns(formula=pl.Series(cells.formulas[part]))
+        alike = frame.unique(maintain_order=True)
+        each = (opened + self._filled(value, *formula or (cells.formulas,)) for value, *formula in alike.iter_rows())
+        texts = alike.with_columns(pl.Series("text", list(each)))
+        return frame.join(texts, on=frame.columns, how="left", nulls_equal=True, maintain_order="left")["text"]
 
-    def _plain(self, value: Shown | None, times: int = 1) -> str:
-        """What ends the cell of a value that stands in so many."""
+    def _opened(self, row: int) -> str:
+        return f'<row r="{OWN_ROW}"{_height(self._tab.heights.get(row))}>'
+
+    def _cell_opened(self, cells: Cells, place: int) -> str:
+        return f'<c r="{letter(place)}{OWN_ROW}" s="{self._formats.of(cells.look)._get_xf_index()}"'
+
+    def _filled(self, value: Shown | None, formula: str) -> str:
+        """What ends a cell."""
+        return self._live(value, formula) if formula else self._plain(value)
+
+    def _plain(self, value: Shown | None) -> str:
         if value is None:
             return "/>"
         if isinstance(value, str):
-            self.str_table.count += times - 1
-            return f' t="s"><v>{self.str_table._get_shared_string_index(_fitting(value))}</v></c>'
+            return f"{NUMBER_OF_TEXT}<v>{self.str_table.number(_fitting(value))}</v></c>"
         return f"><v>{_number(value):.16G}</v></c>"
 
-    def _around(self, value: Shown | None) -> tuple[str, str]:
-        """What stands before a formula and behind it that has this value: numbers in full, unlike plain ones."""
+    def _live(self, value: Shown | None, formula: str) -> str:
+        """A formula with its value: numbers in full, unlike plain ones."""
+        written = self._escape_data(formula).replace(ROW, OWN_ROW)
         if value is None or value == "":
-            return "><f>", "</f><v></v></c>"
+            return f"><f>{written}</f><v></v></c>"
         if isinstance(value, str):
-            return ' t="str"><f>', f"</f><v>{self._escape_data(_fitting(value))}</v></c>"
-        return "><f>", f"</f><v>{_number(value)}</v></c>"
+            return f' t="str"><f>{written}</f><v>{self._escape_data(_fitting(value))}</v></c>'
+        return f"><f>{written}</f><v>{_number(value)}</v></c>"
 
     def _get_range_data(self, first_row: int, first_place: int, last_row: int, last_place: int) -> list[str | None]:
         """What a chart keeps of the cells that it shows."""

@@ -217,7 +217,9 @@ def told(cell: openpyxl.cell.Cell) -> tuple[object, ...]:
 
 
 def test_a_long_table_is_written_part_by_part(read: openpyxl.Workbook, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Two rows at once instead of thousands: every cell, its look and every height is the same."""
+    """By columns from two rows on instead of hundreds, two rows at once instead of thousands: every cell, its look and
+    every height is the same."""
+    monkeypatch.setattr("pipeline.writing.xlsx_parts.MANY", 2)
     monkeypatch.setattr("pipeline.writing.xlsx_parts.ROWS_AT_ONCE", 2)
     again = openpyxl.load_workbook(BytesIO(draw(book(example.job(), example.results()))))
     for one, other in zip(read, again, strict=True):

@@ -80,19 +80,19 @@ ROW = "{row}"
 
 
 class Cells(NamedTuple):
-    """Cells of one look, one below another: their values and, if any has one, a formula for each, without ``=``; an
-    empty one for a plain value.
+    """Cells of one look, one below another: their values, and the formula of all of them or one for each, without
+    ``=``; an empty one for a plain value.
 
     A large plan has millions of cells: they are written from here, and never all there as cells of their own.
     """
 
     values: Sequence[Shown | None] | pl.Series
     look: Look
-    formulas: Sequence[str] = ()
+    formulas: str | Sequence[str] = ""
 
     def cell(self, at: int, row: int) -> Cell:
         """One of the cells, which stands in the row of this number, as a spreadsheet counts."""
-        formula = self.formulas[at] if self.formulas else ""
+        formula = self.formulas if isinstance(self.formulas, str) else self.formulas[at]
         if formula:
             return live(formula.replace(ROW, str(row)), self.values[at], self.look)
         return Plain(self.values[at], self.look)
@@ -100,7 +100,7 @@ class Cells(NamedTuple):
 
 def cells_of(cell: Cell) -> Cells:
     """A single cell as a column."""
-    return Cells((cell.value,), cell.look, (cell.formula.removeprefix("="),) if isinstance(cell, Live) else ())
+    return Cells((cell.value,), cell.look, cell.formula.removeprefix("=") if isinstance(cell, Live) else "")
 
 
 class Block(NamedTuple):

@@ -172,7 +172,7 @@ def _late(grid: Grid, promises: pl.DataFrame, orders: pl.DataFrame, table: Table
         found = table.place.look_up(name, "line", line)
         # A blank cell that is looked up would read 0, were it not made text.
         formula = f'{found}&""' if kind in ("text", "wrap") else found
-        columns[at] = Cells(lines[name], Look(kind), () if name == "line" else [formula] * lines.height)
+        columns[at] = Cells(lines[name], Look(kind), "" if name == "line" else formula)
     wrapped = {name: WIDEST for name, kind in LATE.items() if kind == "wrap"}
     grid.heights |= row_heights(grid.next_row, lines, wrapped)
     grid.stack(lines.height, columns)

@@ -257,16 +257,16 @@ def _look(column: Head, shown: Iterable[Any]) -> Look:
     return Look(column.kind, "input" if column.typed else "body")
 
 
-def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], first: int) -> Sequence[str]:
-    """The formula of each row from ``first`` on, its own number left open; none if the column has no formulas."""
-    if not column.formula:
-        return ()
+def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], first: int) -> str | Sequence[str]:
+    """The formula of all rows from ``first`` on or, where they differ, of each: its own row's number left open."""
     cells = {name: f"{at}{ROW}" for name, at in letters.items()}
     cells |= {f"{name}_above": f"{at}{ABOVE}" for name, at in letters.items()}
-    if column.formula != BY_ROW:
+    if column.formula == BY_ROW:
+        own = frame[formula_of(column.name)].fill_null("").to_list()
+    elif ABOVE in (formula := column.formula.format_map(cells)):
         own = [column.formula] * frame.height
     else:
-        own = frame[formula_of(column.name)].fill_null("").to_list()
+        return formula
     made = {formula: formula.format_map(cells) for formula in dict.fromkeys(own)}
     if any(ABOVE in formula for formula in made.values()):
         return [made[formula].replace(ABOVE, str(above)) for above, formula in enumerate(own, first)]
