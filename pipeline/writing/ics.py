@@ -74,14 +74,13 @@ def folded(line: str) -> list[str]:
 
     No character is split between two parts.
     """
-    if len(line.encode("utf-8")) <= LONGEST_LINE:
-        return [line]
-    parts, room = [""], LONGEST_LINE
-    for letter in line:
-        octets = len(letter.encode("utf-8"))
-        if octets > room:
-            parts.append(" ")
-            room = LONGEST_LINE - 1
-        parts[-1] += letter
-        room -= octets
-    return parts
+    octets = line.encode("utf-8")
+    parts, space, begin = [], "", 0
+    while len(octets) - begin > (room := LONGEST_LINE - len(space)):
+        end = begin + room
+        # Only the first octet of a character does not begin with the bits 10.
+        while octets[end] >> 6 == 0b10:
+            end -= 1
+        parts.append(space + octets[begin:end].decode("utf-8"))
+        space, begin = " ", end
+    return [*parts, space + octets[begin:].decode("utf-8")]
