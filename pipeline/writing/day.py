@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
+from functools import cache
 from math import fsum
 from typing import Any
 
@@ -56,6 +57,7 @@ def day_pages(job: Job, sheet: pl.DataFrame, results: Mapping[str, pl.DataFrame]
     return "\n\f\n".join(pages)
 
 
+@cache
 def in_words(day: date) -> str:
     """A date as people write it: Friday 5 March 2027."""
     return f"{day:%A} {day.day} {day:%B %Y}"
