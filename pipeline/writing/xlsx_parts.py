@@ -7,10 +7,11 @@ thousands of lines that takes several times as long, and all the memory of a usu
 from __future__ import annotations
 
 from collections.abc import Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from datetime import date
 from decimal import Decimal
 from functools import cache
-from io import BytesIO
+from io import BytesIO, StringIO
 from itertools import chain, repeat
 from math import isfinite
 from typing import Any, cast
@@ -54,12 +55,15 @@ class Files(Packager):  # type: ignore[misc]  # the drawing library has no types
     """The files that make up a workbook, each pressed into one as soon as it is written.
 
     The library would keep all of them as text to the last, and press them harder: a file smaller by a fifth takes three
-    times as long, a third of all the time of a large plan's workbook. Nothing is left for it to press.
+    times as long, a third of all the time of a large plan's workbook. Nothing is left for it to press. One file is
+    pressed while the next is written, and no more than one, lest texts fill the memory.
     """
 
     def __init__(self) -> None:
         super().__init__()
         self._memory = BytesIO()
+        self._pressing: Future[None] = Future()
+        self._pressing.set_result(None)
 
     def pressed(self) -> bytes:
         """The workbook, when the library has closed it."""
@@ -70,17 +74,22 @@ class Files(Packager):  # type: ignore[misc]  # the drawing library has no types
         return super()._filename(xml_filename)
 
     def _create_package(self) -> list[Any]:
-        with ZipFile(self._memory, "w") as self._zip:
+        with ZipFile(self._memory, "w") as self._zip, ThreadPoolExecutor(1) as self._beside:
             super()._create_package()
             self._press()
+            self._pressing.result()
         return []
 
     def _press(self) -> None:
-        """Put away what was written last."""
+        """Begin to put away what was written last."""
         for text, name, _ in self.filenames:
-            self._zip.writestr(ZipInfo(name), text.getvalue(), ZIP_DEFLATED, PRESSED)
-            text.close()
+            self._pressing.result()
+            self._pressing = self._beside.submit(self._put_away, text, name)
         self.filenames.clear()
+
+    def _put_away(self, text: StringIO, name: str) -> None:
+        self._zip.writestr(ZipInfo(name), text.getvalue(), ZIP_DEFLATED, PRESSED)
+        text.close()
 
 
 class Texts(SharedStringTable):  # type: ignore[misc]
