@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from pipeline.calendar import HUNDREDTHS, Calendar, Shift, Worker
+from pipeline.scheduling.search import stages_left
 from pipeline.scheduling.shop import Firing, Flow, Shop, Stop
 from pipeline.scheduling.trials import Trials
 
@@ -48,11 +49,14 @@ def hold_ups(shop: Shop, late: Mapping[int, int]) -> dict[int, HoldUp]:
     much. If nothing alone helps, all is taken away at once: what is left then is drying, waiting and firing.
 
     All these plans together take no more work than ``MOST_WORK``, each an equal part of it. What is told of a plan that
-    was searched for less long is true of that plan; that nothing helps cannot be known so, and is not told.
+    was searched for less long is true of that plan; that nothing helps cannot be known so, and is not told. Where not
+    even one of them can be made, the shops without these things are not made up, either.
     """
+    found = {line: HoldUp() for line in late}
+    if stages_left(shop) > MOST_WORK:
+        return found
     reliefs = list(_reliefs(shop))
     trials, part = Trials(MOST_WORK), MOST_WORK // (len(reliefs) + 1)
-    found = {line: HoldUp() for line in late}
     best = dict(late)
     sure = True
     for relief in reliefs:

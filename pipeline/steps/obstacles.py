@@ -83,7 +83,8 @@ def _stage_rows(job: Job) -> Rows:
 
 def _stops(shop: Shop) -> Iterator[Stop]:
     """The stages that pieces of this job still go through, each form's once."""
-    yield from dict.fromkeys(stop for flow in shop.flows for stop in flow.route[flow.first :])
+    unlike = {(flow.form, flow.first): flow for flow in shop.flows}
+    yield from dict.fromkeys(stop for flow in unlike.values() for stop in flow.route[flow.first :])
 
 
 def _longest(calendar: Calendar, stop: Stop) -> int:
@@ -189,9 +190,11 @@ def _staying(job: Job) -> list[tuple[int, str, int]]:
 def _windows(job: Job, shop: Shop, rows: Rows) -> Iterator[Problem]:
     """A chain of stages whose windows close has to fit the calendar on some day, for one piece with nothing else.
 
-    Pieces in progress have to begin it while their own window is open.
+    Pieces in progress have to begin it while their own window is open. What holds for some pieces of a form holds for
+    all that begin like them.
     """
-    for flow in shop.flows:
+    unlike = {(flow.form, flow.first, flow.ready, flow.latest, flow.standing): flow for flow in shop.flows}
+    for flow in unlike.values():
         starts = [
             place for place in range(flow.first, len(flow.route)) if place == flow.first or not flow.linked[place - 1]
         ]
