@@ -51,8 +51,13 @@ def closing_tab(
     paid_nothing = deposits(results["sales"], results["schedule"], settings).filter(pl.col("value") == 0)
     balances = pl.concat([results["closing_balances"], paid_nothing])
     frame = with_owed(exact(ClosingBalances, balances, settings))
+    places = {
+        "materials ledger": _places(results["materials_ledger"], "material", "lot"),
+        "part-made": _places(results["part_made"], "at", "stage", "form", "order", "glaze"),
+        "finished goods": _places(results["finished_goods"], "lot", "form", "order", "glaze"),
+    }
     last = closes(results["schedule"], settings)
-    found = [_found_in(row, results, tables, last) for row in balances.iter_rows(named=True)]
+    found = [_found_in(row, places, results["sales"], tables, last) for row in balances.iter_rows(named=True)]
     for name, cells in zip(
         ("quantity", "materials", "value"), zip(*found, strict=True) if found else ((),) * 3, strict=True
     ):
@@ -64,28 +69,34 @@ def closing_tab(
 
 
 def _found_in(
-    row: Mapping[str, object], results: Mapping[str, pl.DataFrame], tables: Mapping[str, Table], last: date
+    row: Mapping[str, object],
+    places: Mapping[str, Mapping[tuple[object, ...], int]],
+    sales: pl.DataFrame,
+    tables: Mapping[str, Table],
+    last: date,
 ) -> tuple[str, str, str]:
     """The cells of a balance's quantity, materials and value on other tabs, or a formula; none of what is blank."""
     if row["what"] in (RAW, PACKING):
-        at = _row(results["materials_ledger"], {"material": row["item"], "lot": row["lot"]})
+        at = places["materials ledger"][row["item"], row["lot"]]
         ledger = tables["materials ledger"]
         return ledger.cell("closing_kg", at), "", ledger.cell("closing_value", at)
-    goods = {"form": row["item"], "order": row["order"], "glaze": row["glaze"]}
+    goods = (row["item"], row["order"], row["glaze"])
     if row["what"] == PART_MADE:
-        at = _row(results["part_made"], {"at": CLOSING, "stage": row["stage"]} | goods)
+        at = places["part-made"][CLOSING, row["stage"], *goods]
         return tuple(tables["part-made"].cell(name, at) for name in ("pieces", "materials", "value"))  # type: ignore[return-value]  # three names
     if row["what"] == FINISHED:
-        at = _row(results["finished_goods"], {"lot": row["lot"]} | goods)
+        at = places["finished goods"][row["lot"], *goods]
         return tables["finished goods"].cell("closing", at), "", tables["finished goods"].cell("closing_value", at)
-    held = results["sales"].with_row_index("line", offset=1).filter(pl.col("order") == row["order"], unsold(last))
+    held = sales.with_row_index("line", offset=1).filter(pl.col("order") == row["order"], unsold(last))
     return "", "", sum_of_numbers(tables["sales"], "deposit_held", held["line"], "line")
 
 
-def _row(frame: pl.DataFrame, key: Mapping[str, object]) -> int:
-    """The first row of a sheet, counted from 0, that has these cells."""
-    rows = frame.select(list(key)).iter_rows()
-    return next(at for at, cells in enumerate(rows) if cells == tuple(key.values()))
+def _places(frame: pl.DataFrame, *columns: str) -> dict[tuple[object, ...], int]:
+    """By the cells of these columns the first row of a sheet that has them, counted from 0."""
+    places: dict[tuple[object, ...], int] = {}
+    for at, cells in enumerate(frame.select(columns).iter_rows()):
+        places.setdefault(cells, at)
+    return places
 
 
 def stock_count_tab(
