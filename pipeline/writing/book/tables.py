@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from math import ceil, fsum
 from typing import Any, Literal, cast
 
@@ -176,7 +177,7 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     sums = _totals(grid, head, place, frame) if frame.height else {}
     for at, (column, look) in enumerate(zip(head, looks, strict=True)):
         grid.widen(at, _width(column, look, {*shown[at], sums.get(column.name)}, settings))
-    lines = (len(textwrap.wrap(column.heading, int(grid.widths[at] - 1))) for at, column in enumerate(head))
+    lines = (_lines_of(column.heading, int(grid.widths[at] - 1)) for at, column in enumerate(head))
     grid.heights[heading_row] = LINE_HEIGHT * max(2, *lines) + 2
     area = Area(heading_row, 0, last, len(head) - 1)
     return Table(place, area, sums, grid.next_row - 1 if sums else None, not frame.height)
@@ -285,10 +286,13 @@ def row_heights(first: int, frame: pl.DataFrame, wrapped: Mapping[str, float]) -
 
 def _lines(cells: Sequence[str | None], letters: int) -> list[int]:
     """Lines that each text takes of so many letters."""
-    known = {
-        text: len(textwrap.wrap(text, letters)) if text and len(text) > letters else 1 for text in dict.fromkeys(cells)
-    }
-    return [known[text] for text in cells]
+    return [_lines_of(text, letters) if text and len(text) > letters else 1 for text in cells]
+
+
+@cache
+def _lines_of(text: str, letters: int) -> int:
+    """Lines of so many letters that a text takes. It is quicker to part where there is no hyphen to break it at."""
+    return len(textwrap.wrap(text, letters, break_on_hyphens="-" in text))
 
 
 def _headings(grid: Grid, head: Sequence[Head]) -> int:
@@ -327,7 +331,7 @@ def _totals(grid: Grid, head: Sequence[Head], place: Place, frame: pl.DataFrame)
 
 def _total(column: Head, cells: pl.Series) -> Shown:
     """The sum or the most of numbers, blanks left out: exact for money and whole numbers, rounded once for others."""
-    known = cells.drop_nulls()
+    known = cells.drop_nulls() if cells.has_nulls() else cells
     if known.is_empty():
         return 0
     if column.total == "SUM" and known.dtype == pl.Float64:
