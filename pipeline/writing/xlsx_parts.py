@@ -22,6 +22,7 @@ from xlsxwriter.packager import Packager
 from xlsxwriter.sharedstrings import SharedStringTable
 from xlsxwriter.worksheet import Worksheet
 
+from pipeline.alike import once_each
 from pipeline.writing.book.cells import ROW, Block, Cell, Cells, Live, Shown, Tab
 from pipeline.writing.book.grid import letter
 from pipeline.writing.formats import Formats
@@ -164,13 +165,12 @@ class Sheet(Worksheet):  # type: ignore[misc]
 
     def _column(self, cells: Cells, place: int, part: slice) -> pl.Series:
         """The cells of a column in some rows: those that are alike are written once."""
-        opened, frame = self._cell_opened(cells, place), pl.DataFrame({"value": cells.values[part]})
-        if not isinstance(cells.formulas, str):
-            frame = frame.with_columns(formula=pl.Series(cells.formulas[part]))
-        alike = frame.unique(maintain_order=True)
-        each = (opened + self._filled(value, *formula or (cells.formulas,)) for value, *formula in alike.iter_rows())
-        texts = alike.with_columns(pl.Series("text", list(each)))
-        return frame.join(texts, on=frame.columns, how="left", nulls_equal=True, maintain_order="left")["text"]
+        opened, formulas = self._cell_opened(cells, place), cells.formulas
+        rows = pl.DataFrame({"value": cells.values[part]})
+        if isinstance(formulas, str):
+            return once_each(rows, lambda value: opened + self._filled(value, formulas), pl.String)
+        rows = rows.with_columns(formula=pl.Series(formulas[part]))
+        return once_each(rows, lambda value, formula: opened + self._filled(value, formula), pl.String)
 
     def _opened(self, row: int) -> str:
         return f'<row r="{OWN_ROW}"{_height(self._tab.heights.get(row))}>'

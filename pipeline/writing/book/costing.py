@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.books.entries import Days
 from pipeline.money import amount
 from pipeline.steps.overhead import months_between
@@ -80,11 +82,15 @@ def labour_tab(
         totals=("minutes", "paid_labour", "own_labour"),
     )
     whose = pl.when("own_time").then(pl.lit("yes")).otherwise(pl.lit("no")).alias("own_time")
-    rates = labour.select("worker", "own_time", "hourly_rate").rows()
-    at_price = {rate: f'IF({cell}="","",{cell})' for rate in set(rates) for cell in [prices.price("rate", *rate)]}
+
+    def at_price(worker: str, own_time: bool, hourly_rate: Decimal | None) -> str:
+        cell = prices.price("rate", worker, own_time, hourly_rate)
+        return f'IF({cell}="","",{cell})'
+
+    rates = once_each(labour.select("worker", "own_time", "hourly_rate"), at_price, pl.String)
     frame = with_line(exact(Labour, labour, settings).with_columns(whose), orders).with_columns(
         stage_numbers,
-        pl.Series(formula_of("hourly_rate"), [at_price[rate] for rate in rates], dtype=pl.String),
+        rates.alias(formula_of("hourly_rate")),
     )
     head = [LINE, *head, STAGE_NUMBER]
     if by_then is not None:
@@ -184,16 +190,17 @@ def _shared_over_loads(
         amounts.append(Amount(name, f"load {load}", number, formula, value))
     at = shares.add(amounts)
     totals = {number: (value, room) for number, _, _, _, value, room in of_load.iter_rows()}
-    values = [
-        unrounded_share(totals[number][0], room, totals[number][1], digits)
-        for number, room in frame.select("load_number", "room_pct").iter_rows()
-    ]
+
+    def share(number: int, room: float) -> float | None:
+        value, all_room = totals[number]
+        return unrounded_share(value, room, all_room, digits)
+
     formulas = {
         formula_of(unrounded): {number: shares.unrounded(row, "{room_pct}") for number, row in at.items()},
         formula_of(name): {number: shares.rounded(row, f"{{{unrounded}}}") for number, row in at.items()},
     }
     return frame.with_columns(
-        pl.Series(unrounded, values, dtype=pl.Float64),
+        once_each(frame.select("load_number", "room_pct"), share, pl.Float64).alias(unrounded),
         *(
             pl.Series(column, [own[number] for number in frame["load_number"]], dtype=pl.String)
             for column, own in formulas.items()

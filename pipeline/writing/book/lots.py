@@ -10,6 +10,7 @@ from fractions import Fraction
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.clay import MG
 from pipeline.job import Job
 from pipeline.money import amount
@@ -72,7 +73,7 @@ class Lots:
         self._packs = list(packs_to_buy.select("clay", "lot").iter_rows())
         used = Counter(self._materials_cost["material"])
         self._rows = _counted(_rows(clays | others, used), self._average)
-        self._by_key = {
+        self._by_key: dict[tuple[str | Decimal | None, ...], int] = {
             (row.material, AVERAGE)
             if self._pooled(row)
             else (row.material, row.lot.name, amount(row.lot.kg_price, MONEY_DIGITS)): row.pool
@@ -91,11 +92,13 @@ class Lots:
 
     def numbers(self) -> pl.Series:
         """The number of the lot that each row of ``materials_cost`` is counted with; none of what is in no lot."""
-        found = []
-        for material, lot, unit_cost in self._materials_cost.select("material", "lot", "unit_cost").iter_rows():
+
+        def number(material: str, lot: str | None, unit_cost: Decimal | None) -> int | None:
             pooled = self._average and lot != RECLAIM
-            found.append(self._by_key.get((material, AVERAGE) if pooled else (material, lot, unit_cost)))
-        return pl.Series("lot_number", found, dtype=pl.Int64)
+            return self._by_key.get((material, AVERAGE) if pooled else (material, lot, unit_cost))
+
+        taken = self._materials_cost.select("material", "lot", "unit_cost")
+        return once_each(taken, number, pl.Int64).alias("lot_number")
 
     def unit_cost(self, number: int) -> str:
         """The formula of the price of one of what is taken of a lot."""

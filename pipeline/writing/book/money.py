@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.taken_at import EACH_PIECE
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
@@ -93,23 +94,19 @@ def materials_tab(
         number: (lots.unit_cost(number), shares.rounded(row, "{unrounded}"), shares.unrounded(row, "{quantity}"))
         for number, row in at.items()
     }
-    formulas: list[tuple[str, str, str]] = []
-    unrounded: list[float | None] = []
-    for form, material, quantity, number in frame.select("form", "material", "quantity", "lot_number").iter_rows():
+    names = [formula_of(name) for name in ("unit_cost", "cost", "unrounded")]
+
+    def shared(form: str, material: str, quantity: float, number: int | None) -> dict[str, str | float | None]:
         if number is None:
             each = f"N({prices.price('other_cost', form)})" if material == EACH_PIECE else ""
-            formulas.append((each, alone, ""))
-            unrounded.append(None)
-        else:
-            formulas.append(of_lot[number])
-            unrounded.append(unrounded_share(total[number], quantity, spread_of[number], digits))
+            return dict(zip(names, (each, alone, ""), strict=True))
+        share = unrounded_share(total[number], quantity, spread_of[number], digits)
+        return {"unrounded": share, **dict(zip(names, of_lot[number], strict=True))}
+
+    kinds = pl.Struct({"unrounded": pl.Float64, **dict.fromkeys(names, pl.String)})
     frame = frame.with_columns(
         stage_numbers,
-        pl.Series("unrounded", unrounded, dtype=pl.Float64),
-        *(
-            pl.Series(formula_of(name), [own[at] for own in formulas], dtype=pl.String)
-            for at, name in enumerate(("unit_cost", "cost", "unrounded"))
-        ),
+        *once_each(frame.select("form", "material", "quantity", "lot_number"), shared, kinds).struct.unnest(),
         of_lots=pl.when(pl.col("lot_number").is_null()).then(pl.lit(0, pl.Decimal(38, 6))).otherwise("cost"),
     )
     tab, table = table_tab(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.books.content import contents
 from pipeline.job import Job
 from pipeline.routes import routes
@@ -36,29 +37,24 @@ def stage_numbers(job: Job, results: Mapping[str, pl.DataFrame]) -> dict[str, pl
 
     A firing that a form meets twice is counted at the first.
     """
-    at = {key: row for row, key in enumerate(results["piece_costs"].select("form", "stage").iter_rows(), 1)}
+    rows = {key: row for row, key in enumerate(results["piece_costs"].select("form", "stage").iter_rows(), 1)}
     route = routes(job.forms, job.stages, job.form_minutes)
     fired: dict[tuple[str, str], str] = {}
     for form, firing, stage in route.select("form", "firing", "stage").iter_rows():
         fired.setdefault((form, firing), stage)
 
-    def numbered(form: pl.Series, stage: Sequence[str | None]) -> pl.Series:
-        numbers = [at.get(key) for key in zip(form, stage, strict=True)]
-        return pl.Series("stage_number", numbers, dtype=pl.Int64)
-
-    materials, firings = results["materials_cost"], results["firing_costs"]
     stage_of = stage_taken(job.clay_stock, job.form_materials, route)
-    goes_in = [stage_of(form, material) for form, material in materials.select("form", "material").iter_rows()]
-    at_firing = [fired.get(key) for key in firings.select("form", "firing").iter_rows()]
-    put_in = results["costs_put_in"]
+
+    def numbered(sheet: str, column: str, stage: Callable[[str, str], str | None]) -> pl.Series:
+        found = results[sheet].select("form", column)
+        return once_each(found, lambda form, cell: rows.get((form, stage(form, cell))), pl.Int64).alias("stage_number")
+
     return {
-        "costs_put_in": numbered(put_in["form"], put_in["item"].to_list()),
-        "materials_cost": numbered(materials["form"], goes_in),
-        "firing_costs": numbered(firings["form"], at_firing),
-        **{
-            name: numbered(results[name]["form"], results[name]["stage"].to_list())
-            for name in ("labour", "stage_hours")
-        },
+        "costs_put_in": numbered("costs_put_in", "item", lambda _, item: item),
+        "materials_cost": numbered("materials_cost", "material", stage_of),
+        "firing_costs": numbered("firing_costs", "firing", lambda form, firing: fired.get((form, firing))),
+        "labour": numbered("labour", "stage", lambda _, stage: stage),
+        "stage_hours": numbered("stage_hours", "stage", lambda _, stage: stage),
     }
 
 
