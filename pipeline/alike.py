@@ -16,6 +16,5 @@ def once_each(rows: pl.DataFrame, work_out: Callable[..., Any], kind: pl.DataTyp
     It is asked about each kind of row once, in the order in which they come, with their cells by place.
     """
     alike = rows.unique(maintain_order=True)
-    found = pl.Series(FOUND, [work_out(*row) for row in alike.iter_rows()], kind)
-    joined = rows.join(alike.with_columns(found), on=rows.columns, how="left", nulls_equal=True, maintain_order="left")
-    return joined[FOUND]
+    found = alike.hstack([pl.Series(FOUND, [work_out(*row) for row in alike.iter_rows()], kind)])
+    return rows.join(found, on=rows.columns, how="left", nulls_equal=True, maintain_order="left")[FOUND]

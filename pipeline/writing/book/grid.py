@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from functools import cache
 
 from pipeline.writing.book.cells import Area, Block, Cell, Cells, Chart, Look, Paint, Plain, Print, Tab, cells_of
 
@@ -23,6 +24,7 @@ NARROW_NOTE_WIDTH = 80
 """The same beside columns that are on every page."""
 
 
+@cache
 def letter(column: int) -> str:
     """The letters of a column that counts from 0: A, B … Z, AA …"""
     letters = ""
