@@ -110,6 +110,7 @@ def pace(
     firsts: dict[tuple[Any, ...], list[int | None]] = {}
     first_of: dict[tuple[Any, ...], list[int | None]] = {}
     lasts: dict[tuple[str, date], list[int | None]] = {}
+    found: dict[tuple[str, int, int, int | None, int | None], tuple[Any, ...]] = {}
     rows = []
     places: dict[tuple[Any, ...], int] = {}
     to_do = pieces.select(*LINE, "step", left=pl.col("pieces_in") - pl.col("already_done"))
@@ -128,8 +129,10 @@ def pace(
             firsts[key] = first_of[begun]
         if (form, due) not in lasts:
             lasts[form, due] = _last_days(way, due.toordinal(), factors)
-        found = _asked(way[place], left, firsts[key][place], lasts[form, due][place])
-        rows.append((*key, due, step, way[place].row["stage"], left, *found))
+        asked = form, place, left, firsts[key][place], lasts[form, due][place]
+        if asked not in found:
+            found[asked] = _asked(way[place], *asked[2:])
+        rows.append((*key, due, step, way[place].row["stage"], left, *found[asked]))
     sheet = pl.DataFrame(rows, schema=types(Pace), orient="row")
     turn = orders.select(*LINE).with_row_index("line")
     ordered = sheet.join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
