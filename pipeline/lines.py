@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
+from typing import Any
 
 import polars as pl
 
@@ -28,11 +30,13 @@ def with_line(frame: pl.DataFrame, other: pl.DataFrame) -> pl.DataFrame:
 
 def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
     """The sum of a money column by line, as ``money.known_sum`` has it; a line without a row has no entry."""
-    sums = frame.group_by(LINE, maintain_order=True).agg(pl.col(column).sum(), unknown=pl.col(column).is_null().any())
-    return {
-        (order, form, glaze): None if unknown and not known else known
-        for order, form, glaze, known, unknown in sums.iter_rows()
-    }
+    return {(order, form, glaze): known for (order, form, glaze), known in known_sums(frame, LINE, column).items()}
+
+
+def known_sums(frame: pl.DataFrame, names: Sequence[str], column: str) -> dict[tuple[Any, ...], Decimal | None]:
+    """The same by other columns than those that name a line."""
+    sums = frame.group_by(names, maintain_order=True).agg(pl.col(column).sum(), unknown=pl.col(column).is_null().any())
+    return {tuple(of): None if unknown and not known else known for *of, known, unknown in sums.iter_rows()}
 
 
 def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:

@@ -10,8 +10,9 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.lines import MILLION, millionths
-from pipeline.money import amount, known_sum
+from pipeline.alike import once_each
+from pipeline.lines import MILLION, known_sums, millionths
+from pipeline.money import amount
 from pipeline.routes import routes
 from pipeline.taken_at import stage_taken
 from schemas.fields import MONEY_DIGITS
@@ -51,15 +52,13 @@ def piece_costs(
     worked = stage_hours.group_by("form", "stage").agg(millionths("hours")).iter_rows()
     hours = {(form, stage): Fraction(number, MILLION) for form, stage, number in worked}
     fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
-    firing = _known(firing_costs.select("form", "firing", "cost").iter_rows())
+    firing = _known(firing_costs, "firing", "cost")
     stage_of = stage_taken(clay_stock, form_materials, route)
+    goes_in = once_each(materials_cost.select("form", "material"), stage_of, pl.String)
     of_stage = {
-        "materials": _known(
-            (form, stage_of(form, material), cost)
-            for form, material, cost in materials_cost.select("form", "material", "cost").iter_rows()
-        ),
-        "paid_labour": _known(labour.select("form", "stage", "paid_labour").iter_rows()),
-        "own_labour": _known(labour.select("form", "stage", "own_labour").iter_rows()),
+        "materials": _known(materials_cost.with_columns(goes_in.alias("stage")), "stage", "cost"),
+        "paid_labour": _known(labour, "stage", "paid_labour"),
+        "own_labour": _known(labour, "stage", "own_labour"),
         "overhead": {at: None if rate is None else number * Fraction(rate) for at, number in hours.items()},
     }
     sold = {form: values for form, *values in forms.select("form", "seconds_pct", "second_price").iter_rows()}
@@ -108,13 +107,10 @@ def _sums(rows: Iterable[tuple[Any, ...]]) -> dict[At, Any]:
     return dict(found)
 
 
-def _known(rows: Iterable[tuple[Any, ...]]) -> dict[At, Fraction | None]:
-    """The sum of amounts by two names, as ``known_sum`` has it."""
-    found: dict[At, list[Decimal | None]] = defaultdict(list)
-    for one, two, cost in rows:
-        found[one, two].append(cost)
-    sums = {at: known_sum(costs) for at, costs in found.items()}
-    return {at: None if total is None else Fraction(total) for at, total in sums.items()}
+def _known(frame: pl.DataFrame, stage: str, cost: str) -> dict[At, Fraction | None]:
+    """The sum of amounts by form and another name, as ``money.known_sum`` has it."""
+    sums = known_sums(frame, ("form", stage), cost)
+    return {(form, at): None if total is None else Fraction(total) for (form, at), total in sums.items()}
 
 
 def _each(cost: Fraction | None, count: int) -> Fraction | None:
