@@ -50,10 +50,10 @@ def glaze_batches(
     needed: dict[str, Counter[str]] = {}
     recipes = recipes_of(glazes)
     glazed = glazed_pieces(pieces, forms, routes(forms, stages, form_minutes))
-    for glaze, grams in glazed.select("glaze", "grams").iter_rows():
+    for glaze, grams, lines in glazed.group_by("glaze", "grams", maintain_order=True).len().iter_rows():
         if glaze in recipes:
-            parts = {material: int(part) for material, part in mixed_of(recipes[glaze], Decimal(grams), 0).items()}
-            needed.setdefault(glaze, Counter()).update(parts)
+            parts = mixed_of(recipes[glaze], Decimal(grams), 0)
+            needed.setdefault(glaze, Counter()).update({name: int(part) * lines for name, part in parts.items()})
     buckets = {row["glaze"]: row for row in glaze_buckets.iter_rows(named=True)}
     rows = []
     for glaze, recipe in recipes.items():
