@@ -55,7 +55,8 @@ def _written(column: Column, minor_digits: int) -> pl.Expr:
     value = pl.col(column.name)
     match column.kind:
         case "amount":
-            return _without_noughts(value.round(minor_digits, mode="half_away_from_zero"), minor_digits)
+            rounded = value.round(minor_digits, mode="half_away_from_zero")
+            return rounded.cast(pl.Decimal(38, minor_digits)).cast(pl.String)
         case "price":
             return _without_noughts(value, minor_digits)
         case "number":
