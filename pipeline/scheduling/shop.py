@@ -94,13 +94,12 @@ class Flow:
         (``linked``); and of those the ones that are not only a long window before a firing (``tied``).
         """
         last = len(self.route) - 1
+        on_bats = [self.on_bats_after(place) for place in range(len(self.route))]
         linked = tuple(
-            place < last and (stop.wait.most is not None or self.on_bats_after(place))
-            for place, stop in enumerate(self.route)
+            place < last and (stop.wait.most is not None or on_bats[place]) for place, stop in enumerate(self.route)
         )
         tied = tuple(
-            together
-            and (self.on_bats_after(place) or stop.wait.most is None or not self._waits_long_for_kiln(place, stop.wait))
+            together and (on_bats[place] or stop.wait.most is None or not self._waits_long_for_kiln(place, stop.wait))
             for place, (stop, together) in enumerate(zip(self.route, linked, strict=True))
         )
         object.__setattr__(self, "linked", linked)
@@ -135,8 +134,7 @@ class Flow:
         """Whether a piece stands on a bat after the stage."""
         if self.bat is None:
             return False
-        marks = [stop.bat for stop in self.route[: place + 1] if stop.bat]
-        return bool(marks) and marks[-1] == "on"
+        return next((stop.bat for stop in reversed(self.route[: place + 1]) if stop.bat), None) == "on"
 
     def comes_off_first(self, place: int) -> bool:
         """Whether pieces in progress come off the bats that they stood on when the plan began at the stage: they go
