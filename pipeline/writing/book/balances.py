@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 
 import polars as pl
 
@@ -56,8 +55,12 @@ def closing_tab(
         "part-made": _places(results["part_made"], "at", "stage", "form", "order", "glaze"),
         "finished goods": _places(results["finished_goods"], "lot", "form", "order", "glaze"),
     }
-    last = closes(results["schedule"], settings)
-    found = [_found_in(row, places, results["sales"], tables, last) for row in balances.iter_rows(named=True)]
+    lines: dict[str, list[int]] = {}
+    sold_or_not = results["sales"].select("order", not_sold=unsold(closes(results["schedule"], settings)))
+    for line, (order, not_sold) in enumerate(sold_or_not.iter_rows(), 1):
+        if not_sold:
+            lines.setdefault(order, []).append(line)
+    found = [_found_in(row, places, lines, tables) for row in balances.iter_rows(named=True)]
     for name, cells in zip(
         ("quantity", "materials", "value"), zip(*found, strict=True) if found else ((),) * 3, strict=True
     ):
@@ -71,11 +74,13 @@ def closing_tab(
 def _found_in(
     row: Mapping[str, object],
     places: Mapping[str, Mapping[tuple[object, ...], int]],
-    sales: pl.DataFrame,
+    lines: Mapping[str, list[int]],
     tables: Mapping[str, Table],
-    last: date,
 ) -> tuple[str, str, str]:
-    """The cells of a balance's quantity, materials and value on other tabs, or a formula; none of what is blank."""
+    """The cells of a balance's quantity, materials and value on other tabs, or a formula; none of what is blank.
+
+    ``places`` are those of rows, ``lines`` the numbers of each order's lines that are not sold.
+    """
     if row["what"] in (RAW, PACKING):
         at = places["materials ledger"][row["item"], row["lot"]]
         ledger = tables["materials ledger"]
@@ -87,8 +92,7 @@ def _found_in(
     if row["what"] == FINISHED:
         at = places["finished goods"][row["lot"], *goods]
         return tables["finished goods"].cell("closing", at), "", tables["finished goods"].cell("closing_value", at)
-    held = sales.with_row_index("line", offset=1).filter(pl.col("order") == row["order"], unsold(last))
-    return "", "", sum_of_numbers(tables["sales"], "deposit_held", held["line"], "line")
+    return "", "", sum_of_numbers(tables["sales"], "deposit_held", lines[str(row["order"])], "line")
 
 
 def _places(frame: pl.DataFrame, *columns: str) -> dict[tuple[object, ...], int]:
