@@ -7,10 +7,11 @@ import pytest
 from pipeline.job import Job
 from pipeline.plan import work_out
 from pipeline.scheduling import latest_starts, search
-from pipeline.scheduling.dispatch import Dispatch
 from pipeline.scheduling.from_job import build_shop
+from pipeline.scheduling.policy import Plan, Policy
 from pipeline.scheduling.search import Search, stages_left
 from pipeline.scheduling.shop import Shop
+from pipeline.scheduling.timetable import Worth
 from schemas.problem import problems_sheet
 from tests.shops import Cells
 from tests.steps.planned import EVERY_DAY, march, on, planned, scheduled, thrown
@@ -23,19 +24,19 @@ def shop_of(job: Job) -> Shop:
 
 
 def plans_made(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> list[bool]:
-    """Of each plan that a search makes to begin with, no change of it being tried, whether it is strict."""
+    """Of each way of working that a search tries to begin with, no change of it being tried, whether it is strict."""
     for what in ("WORK_IF_LATE", "WORK_IN_TIME", "FEW_STAGES"):
         monkeypatch.setattr(search, what, 0)
     made = []
-    run = Dispatch.run
+    no_worse = Search._no_worse
 
-    def counted(self: Dispatch) -> object:
-        made.append(self.policy.strict)
-        return run(self)
+    def counted(self: Search, policy: Policy, worth: Worth | None, known: Plan | None = None) -> Plan | None:
+        made.append(policy.strict)
+        return no_worse(self, policy, worth, known)
 
-    monkeypatch.setattr(Dispatch, "run", counted)
+    monkeypatch.setattr(Search, "_no_worse", counted)
     Search(shop).best()
-    monkeypatch.setattr(Dispatch, "run", run)
+    monkeypatch.setattr(Search, "_no_worse", no_worse)
     return made
 
 
