@@ -48,6 +48,11 @@ class Days(NamedTuple):
     first: date
     last: date
 
+    @classmethod
+    def of(cls, schedule: pl.DataFrame, settings: Settings) -> Days:
+        """Those of a plan's books."""
+        return cls(settings.start, max(closes(schedule, settings), settings.start))
+
     def within(self, day: date | None) -> date:
         """The day of something that the books take in: no earlier than their first, no later than their last."""
         return self.first if day is None else min(max(day, self.first), self.last)
@@ -67,7 +72,7 @@ def all_entries(
     settings: Settings,
 ) -> list[Entry]:
     """Every entry, by date, those first that anything goes through. ``packing`` are the materials that are packing."""
-    days = Days(settings.start, max(closes(schedule, settings), settings.start))
+    days = Days.of(schedule, settings)
     if cut_short(schedule, settings):
         purchases = purchases.filter(pl.col("needed_by").is_null() | (pl.col("needed_by") <= days.last))
     entries = [

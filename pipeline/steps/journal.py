@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Sequence
 
 import polars as pl
 
 from pipeline.accounts import names_of, packing_materials
-from pipeline.books.entries import all_entries
+from pipeline.books.entries import Entry, all_entries
 from schemas.settings import Settings
 from schemas.sheet import shaped, types
 from schemas.sheets_out.journal import Journal
@@ -46,15 +46,16 @@ def journal(
         orders, opening_balances, schedule, overhead, purchases, costs_put_in, finished_goods, stock_differences, sales,
         packing, settings,
     )  # fmt: skip
+    return sides_of(entries, accounts)
+
+
+def sides_of(entries: Sequence[Entry], accounts: pl.DataFrame, *, moved: bool = True) -> pl.DataFrame:
+    """The accounts that entries move as rows of the journal; or, not ``moved``, those that they leave as they are."""
     named = names_of(accounts)
     rows = [
-        (number, day, for_what, what, *named(what), *_debit_or_credit(money))
+        (number, day, for_what, what, *named(what), money if money > 0 else None, -money if money < 0 else None)
         for number, (day, for_what, sides) in enumerate(entries, 1)
         for what, money in sorted(sides.items(), key=lambda side: side[1] < 0)
-        if money
+        if bool(money) == moved
     ]
     return shaped(Journal, pl.DataFrame(rows, schema=types(Journal), orient="row"))
-
-
-def _debit_or_credit(money: Decimal) -> tuple[Decimal | None, Decimal | None]:
-    return (money, None) if money > 0 else (None, -money)

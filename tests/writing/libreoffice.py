@@ -88,3 +88,8 @@ def table(rows: list[list[str]], first_heading: str, width: int) -> list[list[st
             break
         found.append([*row, *[""] * width][:width])
     return found
+
+
+def failed_checks(tabs: Tabs) -> list[str]:
+    """The checks of a workbook of which the difference is not nought."""
+    return [row[0] for row in tabs["checks"] if len(row) > 3 and row[3] not in ("", "difference") and float(row[3])]

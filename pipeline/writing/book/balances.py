@@ -13,7 +13,7 @@ from pipeline.steps.closing_balances import deposits
 from pipeline.steps.stock_differences import compared, compared_rows
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.opening import alike, balance_heads, sum_alike, sum_of_numbers, with_owed
+from pipeline.writing.book.opening import alike_numbers, balance_heads, sum_alike, sum_of_numbers, with_owed
 from pipeline.writing.book.tables import BY_ROW, TYPE_HERE, Table, changed, exact, formula_of, heads, table_tab
 from schemas.accounts import DEPOSITS, FINISHED, PACKING, PART_MADE, RAW
 from schemas.fields import MONEY_DIGITS
@@ -172,7 +172,7 @@ def differences_tab(
         "finished goods": "opening_value",
         "orders": "deposit",
     }
-    opening, groups = tables["opening balances"], alike(job.opening_balances)
+    opening, groups = tables["opening balances"], alike_numbers(job.opening_balances)
     carried, value = [], []
     for key in frame.select("what", "item", "order", "stage").iter_rows():
         rows = sources.get(key, {})

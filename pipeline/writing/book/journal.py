@@ -7,18 +7,17 @@ from datetime import date
 
 import polars as pl
 
-from pipeline.accounts import names_of
 from pipeline.books.entries import Days, Entry
 from pipeline.books.method import method
 from pipeline.job import Job
+from pipeline.steps.journal import sides_of
 from pipeline.writing.book.cells import Tab
 from pipeline.writing.book.grid import Grid
-from pipeline.writing.book.opening import alike, sum_alike, sum_of_numbers
+from pipeline.writing.book.opening import alike_numbers, sum_alike, sum_of_numbers
 from pipeline.writing.book.tables import BY_ROW, LONG_WORDS, Head, Table, changed, exact, formula_of, heads, table_tab
 from schemas import accounts as to
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
-from schemas.sheet import shaped, types
 from schemas.sheets_out.costs_put_in import FIRING, OTHER, OVERHEAD, PAID
 from schemas.sheets_out.journal import Journal
 
@@ -90,24 +89,12 @@ def journal_tabs(
         "One row is a side of an entry that nothing goes through as planned. An amount comes here when another price, "
         "rate, tax or deposit is typed: then the row belongs to the journal, to the entry of its number.",
     )
-    more = _left_out(entries, job.accounts)
+    more = sides_of(entries, job.accounts, moved=False)
     halves = ((grid, journal), (more_grid, more))
     balance = _balance([(each.name, each.next_row + 2, frame.height) for each, frame in halves])
     received = _received(job, tables)
     first, second = (_half(each, frame, balance, tables, received, settings) for each, frame in halves)
     return first, (*second, more)
-
-
-def _left_out(entries: Sequence[Entry], accounts: pl.DataFrame) -> pl.DataFrame:
-    """The rows that the journal would have if anything went through them."""
-    named = names_of(accounts)
-    rows = [
-        (number, day, for_what, what, *named(what), None, None)
-        for number, (day, for_what, sides) in enumerate(entries, 1)
-        for what, money in sides.items()
-        if not money
-    ]
-    return shaped(Journal, pl.DataFrame(rows, schema=types(Journal), orient="row"))
 
 
 def _balance(halves: Sequence[tuple[str, int, int]]) -> str:
@@ -157,7 +144,7 @@ def _received(job: Job, tables: Mapping[str, Table]) -> dict[str, str]:
     for number, (what, order) in enumerate(job.opening_balances.select("what", "order").iter_rows(), 1):
         if what == to.DEPOSITS:
             before.setdefault(order, []).append(number)
-    opening, groups = tables["opening balances"], alike(job.opening_balances)
+    opening, groups = tables["opening balances"], alike_numbers(job.opening_balances)
     return {
         f"deposit received, order {order}": f"MAX({sum_of_numbers(tables['orders'], 'deposit', own, 'line')}"
         f"-({sum_alike(opening, 'value', groups, before.get(order, []))}),0)"

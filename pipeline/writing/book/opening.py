@@ -59,12 +59,12 @@ def opening_tab(opening_balances: pl.DataFrame, settings: Settings) -> tuple[Tab
     head = changed(head, "quantity", kind="quantity")
     frame = with_owed(exact(OpeningBalances, opening_balances, settings)).with_columns(
         number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64),
-        alike=pl.Series(alike(opening_balances), dtype=pl.Int64),
+        alike=pl.Series(alike_numbers(opening_balances), dtype=pl.Int64),
     )
     return table_tab(grid, [NUMBER, *head, *balance_heads(settings), ALIKE], frame, settings, frozen=3, typed=True)
 
 
-def alike(opening_balances: pl.DataFrame) -> list[int]:
+def alike_numbers(opening_balances: pl.DataFrame) -> list[int]:
     """The number that each row shares with all that are of the same: a material; part-made pieces of a form and stage,
     those of unknown value apart; finished ones of a form and lot; deposits of an order."""
     seen: dict[tuple[object, ...], int] = {}
@@ -82,7 +82,7 @@ def alike(opening_balances: pl.DataFrame) -> list[int]:
 
 def sum_alike(table: Table, column: str, groups: Sequence[int], numbers: Iterable[int]) -> str:
     """The formula of a column's sum over the rows of these numbers, which are all that are alike; ``groups`` as
-    ``alike`` gives them."""
+    ``alike_numbers`` gives them."""
     return sum_of_numbers(table, column, {groups[number - 1] for number in numbers}, "alike")
 
 

@@ -16,7 +16,7 @@ from pipeline.writing.book.content import ELEMENTS
 from pipeline.writing.book.goods import GOODS, goods_numbers
 from pipeline.writing.book.grid import Grid, Place, letter
 from pipeline.writing.book.lots import NOISE
-from pipeline.writing.book.opening import alike, sum_alike
+from pipeline.writing.book.opening import alike_numbers, sum_alike
 from pipeline.writing.book.shares import Amount, Shares, Spread, unrounded_share
 from pipeline.writing.book.tables import BY_ROW, Head, Table, exact, formula_of, heads, table_tab
 from pipeline.writing.book.units import Units, units_tab
@@ -94,7 +94,7 @@ def _opening(
         frame.with_row_index("row").filter(pl.col("at") == OPENING).select("row", "form", "stage").rows()
     ):
         there[form, stage].append(at)
-    carried, groups = _carried(job.opening_balances), alike(job.opening_balances)
+    carried, groups = _carried(job.opening_balances), alike_numbers(job.opening_balances)
     number: list[int | None] = [None] * frame.height
     amounts: dict[str, list[Amount]] = {name: [] for name in ELEMENTS}
     for count, ((form, stage), rows) in enumerate(there.items(), 1):

@@ -11,7 +11,7 @@ from pipeline.books.content import contents
 from pipeline.books.entries import Days, all_entries
 from pipeline.books.flow import flows
 from pipeline.books.opening import finished_carried, finished_takes
-from pipeline.books.period import closes, cut_short
+from pipeline.books.period import cut_short
 from pipeline.job import Job
 from pipeline.steps.labour import labour as labour_of
 from pipeline.writing.book.balances import closing_tab, differences_tab, stock_count_tab
@@ -65,7 +65,7 @@ def book(job: Job, results: Mapping[str, pl.DataFrame]) -> Book:
     settings, orders = job.settings, job.orders
     schedule, loads = results["schedule"], results["kiln_loads"]
     cut = cut_short(schedule, settings)
-    days = Days(settings.start, max(closes(schedule, settings), settings.start))
+    days = Days.of(schedule, settings)
     prices = prices_tab(job, results["packs_to_buy"], results["materials_to_buy"])
     shares = Shares(settings)
     ledger_at = ledger_numbers(results["materials_ledger"])
