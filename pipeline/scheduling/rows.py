@@ -3,60 +3,89 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 import polars as pl
 
-from pipeline.calendar import HUNDREDTHS, WEEKDAYS, weekday
+from pipeline.calendar import HUNDREDTHS, WEEKDAYS
 from pipeline.money import share_out
 from pipeline.scheduling.kilns import Load, Placement
+from pipeline.scheduling.ledger import Share
 from pipeline.scheduling.shop import Flow
 from pipeline.scheduling.timetable import Timetable
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.schedule import Schedule
 
-Row = dict[str, object]
+EPOCH = date(1970, 1, 1).toordinal()
+"""The day that polars numbers 0."""
+
+
+class Row(NamedTuple):
+    """What one worker does of a batch at a stage on a day: the ``step`` puts stages in order, ``time`` is in hundredths
+    of a minute, and the batch and the line of the order sheet are given by their places.
+    """
+
+    day: int
+    step: int
+    stage: str
+    task: str
+    batch: int
+    line: int
+    pieces: int
+    time: int
+    setup: bool
+    worker: str | None
+    kiln: str | None = None
+    load: str | None = None
+
+
+ROW = {
+    "day": pl.Int32, "step": pl.Int64, "stage": pl.String, "task": pl.String, "batch": pl.Int64, "line": pl.Int64,
+    "pieces": pl.Int64, "time": pl.Int64, "setup": pl.Boolean, "worker": pl.String, "kiln": pl.String,
+    "load": pl.String,
+}  # fmt: skip
+
+
+LINE = {"order": pl.String, "form": pl.String, "glaze": pl.String}
 
 
 def schedule_rows(timetable: Timetable) -> pl.DataFrame:
     """The schedule: by date, then by stage, form and batch; of rows of one date, stage and form the set-up is first."""
     burning = [(load, [_inside(flow, load) for flow in inside.inside]) for load, inside in timetable.burning]
-    batches = _batch_names([*timetable.placements, *(placed for _, inside in burning for placed in inside)])
+    batches, names = _batches([*timetable.placements, *(placed for _, inside in burning for placed in inside)])
     loads = _load_names([*timetable.loads, *(load for load, _ in burning)])
-    rows = [row for placed in timetable.placements if placed.load is None for row in _work(timetable, placed, batches)]
+    rows: list[Row] = []
     fired: dict[int, list[Placement]] = defaultdict(list)
     for placed in timetable.placements:
-        if placed.load is not None:
+        if placed.load is None:
+            rows.extend(_rows(timetable, placed, batches[_batch_key(placed)], placed.shares))
+        else:
             fired[id(placed.load)].append(placed)
     for load in timetable.loads:
         inside = fired[id(load)]
-        inside.sort(key=lambda placed: _batch_order(batches[_batch_key(placed)]))
+        inside.sort(key=lambda placed: batches[_batch_key(placed)])
         rows.extend(_loading(timetable, load, loads[id(load)], inside, batches))
     for load, inside in burning:
         # It was loaded in an earlier plan: that is no work of this one.
         loading = _loading(timetable, load, loads[id(load)], inside, batches)
-        rows.extend(row for row in loading if row["task"] == "unload")
-    rows = list(_merged(rows))
-    rows.sort(
-        key=lambda row: (
-            row["date"],
-            row["step"],
-            row["stage"],
-            row["task"],
-            row["form"],
-            not row["setup"],
-            _batch_order(str(row["batch"])),
-            str(row["load"]),
-            str(row["worker"]),
-        )
+        rows.extend(row for row in loading if row.task == "unload")
+    lines = pl.DataFrame(timetable.shop.lines, schema=LINE, orient="row")
+    day = pl.col("day")
+    cells = {
+        "date": (day - EPOCH).cast(pl.Date),
+        "weekday": pl.lit(pl.Series(WEEKDAYS)).gather((day - 1) % len(WEEKDAYS)),
+        "batch": pl.lit(pl.Series(names, dtype=pl.String)).gather(pl.col("batch")),
+        "minutes": pl.col("time") / HUNDREDTHS,
+    }
+    merged = _merged(pl.DataFrame(list(zip(*rows, strict=True)), schema=ROW))
+    in_order = merged.hstack(lines[merged["line"]]).sort(
+        "day", "step", "stage", "task", "form", ~pl.col("setup"), "batch", "load", "worker", maintain_order=True
     )
-    for row in rows:
-        row["minutes"] = int(str(row["time"])) / HUNDREDTHS
-    schema = types(Schedule)
-    return shaped(Schedule, pl.DataFrame({name: [row[name] for row in rows] for name in schema}, schema=schema))
+    return shaped(Schedule, in_order.with_columns(**cells))
 
 
 def _batch_key(placed: Placement) -> tuple[int, int]:
@@ -66,21 +95,19 @@ def _batch_key(placed: Placement) -> tuple[int, int]:
     return placed.flow.line, placed.born
 
 
-def _batch_names(placements: list[Placement]) -> dict[tuple[int, int], str]:
-    """``P1`` … for what stands in progress, in the order of its sheet; ``B1`` … by the day begun, then by turn."""
+def _batches(placements: list[Placement]) -> tuple[dict[tuple[int, int], int], list[str]]:
+    """The batches' places, by what makes them one, and their names: ``P1`` … for what stands in progress, in the order
+    of its sheet; then ``B1`` … by the day begun, then by turn.
+    """
     standing = sorted(
         {_batch_key(placed) for placed in placements if placed.born is None}, key=lambda key: (-key[0], key[1])
     )
     begun = sorted(
         {(placed.born, placed.flow.turn, placed.flow.line) for placed in placements if placed.born is not None}
     )
-    names = {key: f"P{number}" for number, key in enumerate(standing, 1)}
-    names.update({(line, born): f"B{number}" for number, (born, _, line) in enumerate(begun, 1)})
-    return names
-
-
-def _batch_order(name: str) -> tuple[bool, int]:
-    return name[0] == "B", int(name[1:])
+    keys = [*standing, *((line, born) for born, _, line in begun)]
+    names = [f"P{number + 1}" for number in range(len(standing))] + [f"B{number + 1}" for number in range(len(begun))]
+    return {key: place for place, key in enumerate(keys)}, names
 
 
 def _load_names(loads: list[Load]) -> dict[int, str]:
@@ -95,90 +122,57 @@ def _inside(flow: Flow, load: Load) -> Placement:
     return Placement(flow, place, load.load_on, 0, flow.totals[place], None, (), load)
 
 
-def _row(timetable: Timetable, placed: Placement, batches: dict[tuple[int, int], str], day: int) -> Row:
-    order, form, glaze = timetable.shop.lines[placed.flow.line]
-    stop = placed.flow.route[placed.place]
-    return {
-        "date": date.fromordinal(day), "weekday": WEEKDAYS[weekday(day)], "step": stop.step, "stage": stop.stage,
-        "task": "work", "batch": batches[_batch_key(placed)], "order": order, "form": form, "glaze": glaze,
-        "pieces": placed.pieces, "time": 0, "setup": False, "worker": None, "kiln": None, "load": None,
-    }  # fmt: skip
-
-
-def _work(timetable: Timetable, placed: Placement, batches: dict[tuple[int, int], str]) -> Iterator[Row]:
-    workers = timetable.shop.calendar.workers
-    for share in placed.shares:
-        name = None if share.worker is None else workers[share.worker].name
-        row = _row(timetable, placed, batches, placed.day)
-        yield row | {"pieces": share.pieces, "time": share.time, "setup": share.setup, "worker": name}
+def _rows(
+    timetable: Timetable,
+    placed: Placement,
+    batch: int,
+    shares: Iterable[Share],
+    task: str = "work",
+    name: str | None = None,
+) -> Iterator[Row]:
+    """What each worker does of what was placed: on its day, or at loading or unloading the load of this name."""
+    line, stop, load = placed.flow.line, placed.flow.route[placed.place], placed.load
+    day = placed.day if load is None else load.load_on if task == "load" else load.unload_on
+    kiln = None if load is None else load.firing.kiln
+    for worker, pieces, time, setup in shares:
+        who = None if worker is None else timetable.shop.calendar.workers[worker].name
+        yield Row(day, stop.step, stop.stage, task, batch, line, pieces, time, setup, who, kiln, name)
 
 
 def _loading(
-    timetable: Timetable, load: Load, name: str, inside: list[Placement], batches: dict[tuple[int, int], str]
+    timetable: Timetable, load: Load, name: str, inside: list[Placement], batches: dict[tuple[int, int], int]
 ) -> Iterator[Row]:
     """The rows of a load: the time for the load as a whole is shared among its batches by the room they take."""
     room = [Fraction(placed.pieces, max(1, load.firing.counts[placed.flow.form])) for placed in inside]
-    for task, day, booked in (("load", load.load_on, load.loading), ("unload", load.unload_on, load.unloading)):
+    for task, booked in (("load", load.loading), ("unload", load.unloading)):
         total = sum(time for _, time in booked)
-        parts = [int(part) for part in share_out(Decimal(total), room, 0)]
+        times = [int(time) for time in share_out(Decimal(total), room, 0)]
         pool = list(booked)
-        for placed, part in zip(inside, parts, strict=True):
-            time_of: dict[int | None, int] = defaultdict(int)
-            pieces_of: dict[int | None, int] = defaultdict(int)
-            setups = set()
-            if task == "load":
-                for share in placed.shares:
-                    time_of[share.worker] += share.time
-                    pieces_of[share.worker] += share.pieces
-                    if share.setup:
-                        setups.add(share.worker)
-            while part:
-                worker, free = pool[0]
-                some = min(part, free)
-                time_of[worker] += some
-                part -= some
-                pool[0] = (worker, free - some)
-                if not pool[0][1]:
-                    pool.pop(0)
-            yield from _load_rows(timetable, placed, batches, load, name, task, day, time_of, pieces_of, setups)
+        for placed, time in zip(inside, times, strict=True):
+            own = [share for share in placed.shares if task == "load" and share.worker is not None]
+            hands = [*own, *(Share(worker, 0, some, False) for worker, some in _taken(pool, time))]
+            # Pieces that take nobody's own time are counted with the first who has a hand in the load.
+            loose = placed.pieces - sum(share.pieces for share in own)
+            first, *others = hands or [Share(None, 0, 0, False)]
+            shares = [Share(first.worker, first.pieces + loose, first.time, first.setup), *others]
+            yield from _rows(timetable, placed, batches[_batch_key(placed)], shares, task, name)
 
 
-def _load_rows(
-    timetable: Timetable,
-    placed: Placement,
-    batches: dict[tuple[int, int], str],
-    load: Load,
-    name: str,
-    task: str,
-    day: int,
-    time_of: dict[int | None, int],
-    pieces_of: dict[int | None, int],
-    setups: set[int | None],
-) -> Iterator[Row]:
-    """A row a worker. Pieces that take nobody's own time are counted with the first who has a hand in the load."""
-    hands = [worker for worker in time_of if worker is not None]
-    workers: list[int | None] = [*hands] or [None]
-    loose = placed.pieces - sum(pieces_of[worker] for worker in workers)
-    for worker in workers:
-        row = _row(timetable, placed, batches, day)
-        yield row | {
-            "task": task, "pieces": pieces_of[worker] + loose, "time": time_of[worker], "setup": worker in setups,
-            "worker": None if worker is None else timetable.shop.calendar.workers[worker].name,
-            "kiln": load.firing.kiln, "load": name,
-        }  # fmt: skip
-        loose = 0
+def _taken(pool: list[tuple[int, int]], time: int) -> Iterator[tuple[int, int]]:
+    """Takes time out of a pool of (worker, time), of the first worker first."""
+    while time:
+        worker, free = pool[0]
+        some = min(time, free)
+        yield worker, some
+        time -= some
+        pool[0] = (worker, free - some)
+        if some == free:
+            pool.pop(0)
 
 
-def _merged(rows: list[Row]) -> Iterator[Row]:
+def _merged(rows: pl.DataFrame) -> pl.DataFrame:
     """Rows that differ only in pieces and time, added up."""
-    together: dict[tuple[object, ...], Row] = {}
-    for row in rows:
-        key = tuple(row[name] for name in ("date", "stage", "task", "batch", "worker", "load"))
-        if key in together:
-            first = together[key]
-            for name in ("pieces", "time"):
-                first[name] = int(str(first[name])) + int(str(row[name]))
-            first["setup"] = first["setup"] or row["setup"]
-        else:
-            together[key] = row
-    yield from together.values()
+    alike = ("day", "stage", "task", "batch", "worker", "load")
+    return rows.group_by(alike, maintain_order=True).agg(
+        pl.col("step", "line", "kiln").first(), pl.col("pieces", "time").sum(), pl.col("setup").any()
+    )
