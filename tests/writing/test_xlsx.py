@@ -77,11 +77,11 @@ def test_every_formula_has_its_value(drawn: bytes) -> None:
 
 
 def test_headings_stay_in_sight_and_can_be_filtered(read: openpyxl.Workbook) -> None:
-    assert read["costs"].freeze_panes == "C11"
+    assert read["costs"].freeze_panes == "C12"
     assert read["schedule"].freeze_panes == "C6"
     assert read["schedule"].auto_filter.ref == "A5:M32"
-    assert read["costs"].auto_filter.ref == "A10:X13"
-    assert read["calendar"].freeze_panes == "F11"
+    assert read["costs"].auto_filter.ref == "A11:X14"
+    assert read["calendar"].freeze_panes == "F12"
 
 
 def test_number_formats(read: openpyxl.Workbook) -> None:
@@ -132,13 +132,13 @@ def test_every_tab_is_set_up_for_print(read: openpyxl.Workbook) -> None:
         assert sheet.oddFooter.left.text == "&A"
         assert "Page &P" in sheet.oddFooter.right.text
     assert read["schedule"].print_title_rows == "$5:$5"
-    assert read["calendar"].print_title_rows == "$7:$10"
+    assert read["calendar"].print_title_rows == "$8:$11"
     assert read["calendar"].print_title_cols == "$A:$E"
     assert read["costs"].print_title_cols == "$A:$E"
-    assert read["costs"].print_title_rows == "$10:$10"
+    assert read["costs"].print_title_rows == "$11:$11"
     # All that is in a tab is printed, but for the charts, which lie over cells that have nothing in them.
     assert {sheet.title for sheet in read if not sheet.print_area} == {"charts"}
-    assert read["costs"].print_area == f"'costs'!$A$1:${get_column_letter(read['costs'].max_column)}$14"
+    assert read["costs"].print_area == f"'costs'!$A$1:${get_column_letter(read['costs'].max_column)}$15"
 
 
 def test_each_load_and_each_chart_begins_a_page(read: openpyxl.Workbook) -> None:

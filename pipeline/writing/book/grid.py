@@ -20,7 +20,7 @@ MONEY_WIDTH = 10.5
 NOTE_WIDTH = 110
 """Characters in a line of explanation, so that it stays on the printed page."""
 
-NARROW_NOTE_WIDTH = 80
+NARROW_NOTE_WIDTH = 72
 """The same beside columns that are on every page."""
 
 
