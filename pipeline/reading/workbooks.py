@@ -7,7 +7,6 @@ import zlib
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from io import BytesIO
-from xml.etree.ElementTree import ParseError
 from zipfile import BadZipFile, ZipFile
 
 from pipeline.reading.ods import tabs_of_ods
@@ -22,10 +21,11 @@ LARGEST_UNPACKED = 10 * LARGEST
 """Bytes of the largest workbook that is read, unpacked: no order book comes near it, a malicious file does."""
 
 DAMAGE = (
-    BadZipFile, zlib.error, struct.error, ParseError, EOFError, OSError, NotImplementedError, RuntimeError,
+    BadZipFile, zlib.error, struct.error, SyntaxError, EOFError, OSError, NotImplementedError, RuntimeError,
     LookupError, ValueError, TypeError, AttributeError, OverflowError, ArithmeticError,
 )  # fmt: skip
-"""What a damaged file makes its readers raise: they tell faults of the file by no error of their own."""
+"""What a damaged file makes its readers raise: they tell faults of the file by no error of their own. Of what is no XML
+it is a ``SyntaxError``, by another name where openpyxl finds lxml to read by."""
 
 
 @dataclass

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import os
 import random
+import subprocess
+import sys
 import zipfile
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from pipeline.exits import Exit
 from pipeline.reading.read import read_job
 from tests.workbooks.books import saved, xlsx
 from tests.workbooks.test_files import NEEDED, SOUND
@@ -74,3 +78,20 @@ def test_damage_inside_the_parts_is_told_or_read(sound: Path, tmp_path: Path) ->
                 packed.writestr(other, damaged(part, chance) if other == name else part)
         told_of += read_job(book, today=date(2027, 3, 1), needed=NEEDED).job is None
     assert told_of > 0
+
+
+@pytest.mark.parametrize("lxml", ["False", "True"])
+def test_a_part_that_is_no_xml_is_told_whatever_reads_it(lxml: str, tmp_path: Path) -> None:
+    """openpyxl reads by lxml where that is installed, or by Python's own library."""
+    book = tmp_path / "shop.xlsx"
+    book.write_bytes(xlsx(SOUND))
+    with zipfile.ZipFile(book) as packed:
+        parts = {name: packed.read(name) for name in packed.namelist()}
+    with zipfile.ZipFile(book, "w") as packed:
+        for name, part in parts.items():
+            packed.writestr(name, part[:-20] if name == "xl/workbook.xml" else part)
+    run = [sys.executable, "-c", "from pipeline.cli import main; main()", "check", str(book)]
+    environment = {**os.environ, "OPENPYXL_LXML": lxml}
+    ended = subprocess.run(run, capture_output=True, text=True, check=False, env=environment)
+    assert ended.returncode == Exit.PROBLEMS, ended.stderr
+    assert "damaged workbook" in ended.stdout
