@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from itertools import groupby
 from math import floor
+from operator import itemgetter
 
 import polars as pl
 
@@ -45,11 +47,9 @@ def kiln_loads(
     batches = batches.sort(number, maintain_order=True)
     counts = kiln_counts(forms, firings, kilns, kiln_fit)
     shares: list[float] = []
-    for _, load in batches.group_by("load", maintain_order=True):
-        room = [
-            Fraction(pieces, counts[firing, kiln, form].pieces)
-            for firing, kiln, form, pieces in load.select("firing", "kiln", "form", "pieces").iter_rows()
-        ]
+    inside = batches.select("load", "firing", "kiln", "form", "pieces").iter_rows()
+    for _, load in groupby(inside, key=itemgetter(0)):
+        room = [Fraction(pieces, counts[firing, kiln, form].pieces) for _, firing, kiln, form, pieces in load]
         filled = Decimal(floor(sum(room) * 10_000)) / 100
         shares.extend(float(share) for share in share_out(filled, room, 2))
     return shaped(KilnLoads, batches.with_columns(share_pct=pl.Series(shares, dtype=pl.Float64)))

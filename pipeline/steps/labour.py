@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.calendar import HUNDREDTHS, calendar
 from pipeline.lines import LINE
 from pipeline.money import product
@@ -53,18 +53,16 @@ def labour(
         .sort("place", maintain_order=True)
     )
 
-    @cache
     def cost_of(time: int, rate: Decimal | None) -> Decimal | None:
         return None if rate is None else product(time, rate, HOUR, digits=settings.minor_digits)
 
-    costs = [cost_of(time, rate) for time, rate in worked.select("time", "hourly_rate").iter_rows()]
-    # Python's division gives the float next to the decimal; polars multiplies by the inverse, which may give another.
-    minutes = [time / HUNDREDTHS for time in worked["time"]]
-    cost, nothing = pl.Series(costs, dtype=money), pl.lit(NOTHING, dtype=money)
+    cost = once_each(worked.select("time", "hourly_rate"), cost_of, money)
+    nothing = pl.lit(NOTHING, dtype=money)
     return shaped(
         Labour,
         worked.with_columns(
-            minutes=pl.Series(minutes, dtype=pl.Float64),
+            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
+            minutes=(pl.col("time") / HUNDREDTHS).round(2),
             paid_labour=pl.when("own_time").then(nothing).otherwise(cost),
             own_labour=pl.when("own_time").then(cost).otherwise(nothing),
         ),
