@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
-from typing import NamedTuple
 
 import polars as pl
 
@@ -16,21 +14,6 @@ from pipeline.remembered import remembered
 
 Recipes = Mapping[str, Mapping[str, Fraction]]
 """By glaze its materials, and the parts of each by dry weight; they need not add up to a hundred."""
-
-
-class Use(NamedTuple):
-    """What a line takes of a material beside clay: at which stage (None: once a piece is sold), how many grams.
-
-    ``dipped``: it is part of the line's glaze, which may stand in a bucket.
-    """
-
-    order: str
-    form: str
-    glaze: str | None
-    material: str
-    stage: str | None
-    grams: int
-    dipped: bool = False
 
 
 def recipes_of(glazes: pl.DataFrame) -> dict[str, dict[str, Fraction]]:
@@ -90,39 +73,55 @@ def bare_glaze(glaze: str) -> str:
 
 
 @remembered
-def glaze_on_pieces(pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, glazes: pl.DataFrame) -> list[Use]:
+def material_uses(
+    pieces: pl.DataFrame,
+    orders: pl.DataFrame,
+    forms: pl.DataFrame,
+    route: pl.DataFrame,
+    glazes: pl.DataFrame,
+    form_materials: pl.DataFrame,
+) -> pl.DataFrame:
+    """What each line still takes of the materials beside clay: order, form, glaze, ``material``, ``stage`` (blank: once
+    a piece is sold), whole ``grams``, and whether it is ``dipped``, part of the line's glaze, which may stand in a
+    bucket. Glaze comes first, line by line.
+    """
+    names = (*LINE, "material", "stage", "grams", "dipped")
+    glaze = _glaze_on_pieces(pieces, forms, route, glazes).with_columns(dipped=pl.lit(True))
+    others = _other_materials(pieces, orders, form_materials).with_columns(dipped=pl.lit(False))
+    return pl.concat([glaze.select(names), others.select(names)])
+
+
+def _glaze_on_pieces(
+    pieces: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, glazes: pl.DataFrame
+) -> pl.DataFrame:
     """The glaze materials that each line still takes; they add up to its glaze. Without a recipe it is one material."""
     recipes = recipes_of(glazes)
-
-    @cache
-    def mixed(glaze: str, grams: int) -> list[tuple[str, int]]:
-        recipe = recipes.get(glaze, {bare_glaze(glaze): Fraction(1)})
-        return [(material, int(part)) for material, part in mixed_of(recipe, Decimal(grams), 0).items() if part]
-
-    return [
-        Use(order, form, glaze, material, stage, part, dipped=True)
-        for order, form, glaze, stage, grams in glazed_pieces(pieces, forms, route).iter_rows()
-        for material, part in mixed(glaze, grams)
+    taken = glazed_pieces(pieces, forms, route).rename({"grams": "dry_g"})
+    mixed = [
+        (glaze, grams, material, int(part))
+        for glaze, grams in taken.select("glaze", "dry_g").unique(maintain_order=True).iter_rows()
+        for material, part in mixed_of(recipes.get(glaze, {bare_glaze(glaze): Fraction(1)}), Decimal(grams), 0).items()
+        if part
     ]
+    kinds = {"glaze": pl.String, "dry_g": pl.Int64, "material": pl.String, "grams": pl.Int64}
+    parts = pl.DataFrame(mixed, schema=kinds, orient="row")
+    return taken.join(parts, on=["glaze", "dry_g"], how="left", maintain_order="left_right")
 
 
-@remembered
-def other_materials(pieces: pl.DataFrame, orders: pl.DataFrame, form_materials: pl.DataFrame) -> list[Use]:
+def _other_materials(pieces: pl.DataFrame, orders: pl.DataFrame, form_materials: pl.DataFrame) -> pl.DataFrame:
     """What ``form_materials`` say that each line still takes: for every piece that has to go through the stage, or,
     without a stage, for the good pieces wanted. A line is rounded to the gram once.
     """
-    if form_materials.is_empty():
-        return []
     through = pieces.select(*LINE, "stage", count=pl.col("pieces_in") - pl.col("already_done"))
     sold = orders.select(*LINE, stage=pl.lit(None, pl.String), count="quantity")
-    taken = (
+    return (
         pl.concat([through, sold])
         .join(form_materials, on=["form", "stage"], nulls_equal=True, maintain_order="left")
-        .with_columns(grams=(pl.col("count") * pl.col("each_g")).round(6).round(0, mode="half_away_from_zero"))
+        .with_columns(
+            grams=(pl.col("count") * pl.col("each_g")).round(6).round(0, mode="half_away_from_zero").cast(pl.Int64)
+        )
         .filter(pl.col("grams") > 0)
-        .select(*LINE, "material", "stage", pl.col("grams").cast(pl.Int64))
     )
-    return [Use(*row) for row in taken.iter_rows()]
 
 
 def glazing_stage(route: pl.DataFrame) -> pl.DataFrame:

@@ -29,13 +29,18 @@ def product(*values: Decimal | Fraction | int, digits: int) -> Decimal:
 
     Quicker than a product of fractions, which would be brought to its lowest terms for every row.
     """
+    return _placed(product_units(*values, digits=digits), digits)
+
+
+def product_units(*values: Decimal | Fraction | int, digits: int) -> int:
+    """The same in units of the last of the ``digits`` decimal places."""
     top, bottom = 1, 1
     for value in values:
         over, under = value.as_integer_ratio()
         top *= over
         bottom *= under
-    units = (2 * abs(top) * 10**digits + bottom) // (2 * bottom)
-    return _placed(units if top >= 0 else -units, digits)
+    units: int = (2 * abs(top) * 10**digits + bottom) // (2 * bottom)
+    return units if top >= 0 else -units
 
 
 def at_price(number: Decimal | Fraction | int, price: Decimal | Fraction | None, digits: int) -> Decimal | None:
@@ -95,27 +100,30 @@ def share_out(total: Decimal, weights: Sequence[Decimal | Fraction | int], digit
     top, bottom = total.as_integer_ratio()
     if 10**digits % bottom:
         raise ValueError(f"{total} cannot be shared out in units of {digits} decimal places")
-    if not weights:
-        return []
-    units = abs(top) * 10**digits // bottom
-    parts = _whole_parts(weights)
+    shares = share_units(abs(top) * 10**digits // bottom, _whole_parts(weights))
+    return [_placed(share if total >= 0 else -share, digits) for share in shares]
+
+
+def share_units(units: int, parts: Sequence[int]) -> list[int]:
+    """``share_out`` of a whole number of units, none below nought, by weights that are whole numbers."""
+    if not any(parts):
+        parts = [1] * len(parts)
     all_parts = sum(parts)
     shares = [units * part // all_parts for part in parts]
     remainders = [units * part % all_parts for part in parts]
     by_remainder = sorted(range(len(parts)), key=lambda place: -remainders[place])
     for place in by_remainder[: units - sum(shares)]:
         shares[place] += 1
-    return [_placed(share if total >= 0 else -share, digits) for share in shares]
+    return shares
 
 
 def _whole_parts(weights: Sequence[Decimal | Fraction | int]) -> list[int]:
-    """The weights as whole numbers in the same proportion; all 1 if all are nought."""
+    """Weights as whole numbers in the same proportion. Raises ValueError if one is below nought."""
     ratios = [weight.as_integer_ratio() for weight in weights]
     if any(top < 0 for top, _ in ratios):
         raise ValueError("a weight is below nought")
     common = lcm(*(bottom for _, bottom in ratios))
-    parts = [top * (common // bottom) for top, bottom in ratios]
-    return parts if any(parts) else [1] * len(parts)
+    return [top * (common // bottom) for top, bottom in ratios]
 
 
 def _placed(units: int, digits: int) -> Decimal:

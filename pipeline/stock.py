@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 import polars as pl
 
 from pipeline.clay import MG, to_mg
-from pipeline.money import amount, share_out
+from pipeline.coins import MONEY, of_coins
+from pipeline.money import amount, product_units, share_units
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import AVERAGE, Settings
 
@@ -42,18 +42,6 @@ class Lot:
     mg: int
     kg_price: Fraction
     kept_mg: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Taken:
-    """What somebody takes of a lot: who, of which material, how much, at what unit cost, and the money it comes to."""
-
-    number: int
-    material: str
-    lot: str | None
-    mg: int
-    unit_cost: Decimal
-    cost: Decimal
 
 
 def price_of_kg(money: Decimal, kilograms: float) -> Fraction:
@@ -152,9 +140,10 @@ def material_lots(
     return lots
 
 
-def taken_in_turn(asked: Iterable[tuple[int, str, int]], lots: Lots, settings: Settings) -> list[Taken]:
-    """Takes what is asked for, of the lots in their order, and values it: by whom (a number), of which material and how
-    many milligrams.
+def taken_in_turn(asked: pl.DataFrame, lots: Lots, settings: Settings) -> pl.DataFrame:
+    """Takes what is asked for, of the lots in their order, and values it. ``asked`` has a row for each who takes
+    (``number``), ``material`` and ``mg``; the result a row for each number, material, ``lot`` and ``unit_cost``, with
+    the ``mg`` of it and the ``cost``.
 
     Of its last lot a material may be taken without end. What is taken of a lot comes to its share of the lot's money,
     rounded once: it is split over those who take it, by weight, so that it adds up (the largest remainder, of equal
@@ -163,43 +152,43 @@ def taken_in_turn(asked: Iterable[tuple[int, str, int]], lots: Lots, settings: S
 
     100 kg at 10.00 and 50 kg at 13.00 are 1,650.00; 120 kg are 1,000.00 and 260.00 oldest first, 1,320.00 on average.
     """
-    average = settings.stock_value == AVERAGE
-    average_of = {material: average_price(own) for material, own in lots.items()} if average else {}
-    prices: dict[Pool, Fraction] = {}
-    weights: dict[tuple[Pool, int, str | None], int] = {}
-
-    @cache
-    def pool_of(material: str, place: int) -> Pool:
-        lot = lots[material][place]
-        pooled = average and lot.name != RECLAIM
-        price = average_of[material] if pooled else lot.kg_price
-        pool = (material, AVERAGE if pooled else lot.name, amount(price, MONEY_DIGITS))
-        prices.setdefault(pool, price)
-        return pool
-
-    for number, material, place, mg in _drawn(asked, lots):
-        part = pool_of(material, place), number, lots[material][place].name
-        weights[part] = weights.get(part, 0) + mg
-    costs = _costs(prices, weights, settings.minor_digits)
-    return [
-        Taken(number, pool[0], lot, mg, pool[2], costs[pool, number, lot])
-        for (pool, number, lot), mg in weights.items()
-    ]
+    pooled, prices = _pooled(lots, average=settings.stock_value == AVERAGE)
+    part = ("pool", "number", "material", "lot", "unit_cost")
+    taken = _drawn(asked, pooled).group_by(part, maintain_order=True).agg(pl.col("mg").sum())
+    return taken.with_columns(cost=_costs(taken, prices, settings.minor_digits))
 
 
-def _costs(
-    prices: Mapping[Pool, Fraction], weights: Mapping[tuple[Pool, int, str | None], int], digits: int
-) -> dict[tuple[Pool, int, str | None], Decimal]:
-    """The money of each pool shared over those who take of it."""
-    of_pool: dict[Pool, list[tuple[Pool, int, str | None]]] = {pool: [] for pool in prices}
-    for part in sorted(weights, key=lambda part: part[1]):
-        of_pool[part[0]].append(part)
-    costs: dict[tuple[Pool, int, str | None], Decimal] = {}
-    for pool, parts in of_pool.items():
-        mg = [weights[part] for part in parts]
-        total = amount(prices[pool] * sum(mg) / MG, digits)
-        costs.update(zip(parts, share_out(total, mg, digits), strict=True))
-    return costs
+def _pooled(lots: Lots, *, average: bool) -> tuple[pl.DataFrame, list[Fraction]]:
+    """The lots that there is anything of, and each material's last: ``material``, ``lot``, ``unit_cost``, ``there`` in
+    milligrams (blank: without end), and ``pool``, the place of its exact price in the list beside them.
+    """
+    pools: dict[Pool, int] = {}
+    prices: list[Fraction] = []
+    rows = []
+    for material, own in lots.items():
+        mean = average_price(own) if average else None
+        for lot in own:
+            if not lot.mg and lot is not own[-1]:
+                continue
+            one = mean is not None and lot.name != RECLAIM
+            price = mean if mean is not None and one else lot.kg_price
+            unit_cost = amount(price, MONEY_DIGITS)
+            pool = pools.setdefault((material, AVERAGE if one else lot.name, unit_cost), len(pools))
+            if pool == len(prices):
+                prices.append(price)
+            rows.append((material, lot.name, unit_cost, pool, None if lot is own[-1] else lot.mg))
+    kinds = {"material": pl.String(), "lot": pl.String(), "unit_cost": MONEY, "pool": pl.Int64(), "there": pl.Int64()}
+    return pl.DataFrame(rows, schema=kinds, orient="row"), prices
+
+
+def _costs(taken: pl.DataFrame, prices: Sequence[Fraction], digits: int) -> pl.Series:
+    """The money of each pool, of which a kilogram comes to its price, shared over those who take of it."""
+    by_pool = taken.with_row_index("row").sort("pool", "number", maintain_order=True)
+    coins: list[int] = []
+    for (pool,), part in by_pool.group_by("pool", maintain_order=True):
+        mg = part["mg"].to_list()
+        coins += share_units(product_units(prices[pool], Fraction(sum(mg), MG), digits=digits), mg)
+    return by_pool.select("row", cost=of_coins(coins, digits)).sort("row")["cost"]
 
 
 def average_price(lots: Sequence[Lot]) -> Fraction:
@@ -211,19 +200,24 @@ def average_price(lots: Sequence[Lot]) -> Fraction:
     return sum(mg * price for mg, price in weighed) / Fraction(whole) if whole else lots[-1].kg_price
 
 
-def _drawn(asked: Iterable[tuple[int, str, int]], lots: Lots) -> Iterator[tuple[int, str, int, int]]:
-    """Who takes of which material, of which of its lots by place, how much."""
-    left = {material: [lot.mg for lot in own] for material, own in lots.items()}
-    now = dict.fromkeys(lots, 0)
-    for key, material, mg in asked:
-        own = left[material]
-        while mg:
-            place = now[material]
-            last = place == len(own) - 1
-            some = mg if last else min(mg, own[place])
-            if some:
-                yield key, material, place, some
-                own[place] -= some
-                mg -= some
-            if not last and not own[place]:
-                now[material] += 1
+def _drawn(asked: pl.DataFrame, lots: pl.DataFrame) -> pl.DataFrame:
+    """``asked`` with the lot that each takes of: a row for each lot, with ``mg`` of it.
+
+    Laid end to end by their weights, what is asked of a material and its lots (``there``; blank: without end) have ends
+    that cut it into parts; the next ends, of each kind, say who has the part and of which lot.
+    """
+    placed = lots.with_row_index("place")
+    to_end = pl.col("mg").cum_sum().over("material").alias("end")
+    ends = [
+        asked.with_row_index("asked").with_columns(to_end).drop("mg"),
+        placed.select("place", "material", mg="there").with_columns(to_end).drop("mg"),
+    ]
+    return (
+        pl.concat(ends, how="diagonal")
+        .sort("material", "end", nulls_last=True, maintain_order=True)
+        .with_columns(pl.col("asked", "number", "place").backward_fill().over("material"))
+        .with_columns(mg=pl.col("end") - pl.col("end").shift(1, fill_value=0).over("material"))
+        .filter(pl.col("mg") > 0, pl.col("asked").is_not_null())
+        .join(placed.drop("material", "there"), on="place", validate="m:1")
+        .sort("asked", "place")
+    )

@@ -2,52 +2,62 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 import polars as pl
 
 from pipeline.clay import GRAM, to_mg
-from pipeline.glazing import Use, glaze_on_pieces, other_materials
+from pipeline.glazing import material_uses
 from pipeline.job import Job
 from pipeline.lines import LINE, in_turn
 from pipeline.steps.glaze_batches import WATER, glaze_batches
 from pipeline.stock import on_hand
 
 
-@dataclass(frozen=True)
-class Supplies:
-    """What is free, in milligrams: of each material on the shelf, less its reserve; and of each glaze and material in
-    the glaze's bucket, less what has to be left there to dip in, which may be more than there is.
+class Supplies(NamedTuple):
+    """What is free, in milligrams: of each material on the ``shelf`` (``material``, ``free``), less its reserve; and of
+    each glaze and material in the glaze's bucket (``glaze``, ``material``, ``spare``), less what has to be left there
+    to dip in, which may be more than there is.
     """
 
-    shelf: dict[str, int]
-    buckets: dict[tuple[str | None, str], int]
+    shelf: pl.DataFrame
+    buckets: pl.DataFrame
 
-    def take(self, use: Use, mg: int) -> int:
-        """Takes so much for a use, of the bucket first if it is glaze; gives how much of it was there.
+    def there_for(self, uses: pl.DataFrame) -> pl.Series:
+        """How much of the ``mg`` of each use there is, the uses taking it in their order, of the bucket first if it is
+        glaze.
 
         What the bucket lacks of what has to be left there is mixed before anything is dipped.
         """
-        place = (use.glaze, use.material)
-        in_bucket = self.buckets.get(place, 0) if use.dipped else 0
-        mixed = min(mg, max(in_bucket, 0))
-        lacking = max(-in_bucket, 0)
-        if in_bucket:
-            self.buckets[place] = max(in_bucket, 0) - mixed
-        free = self.shelf.get(use.material, 0)
-        self.shelf[use.material] = free - (mg - mixed) - lacking
-        return mg if mg == mixed else min(mg, mixed + max(free - lacking, 0))
+        bucket = ("glaze", "material", "dipped")
+        spare = pl.col("spare").fill_null(0)
+        off_shelf = (pl.col("mg").cum_sum().over(bucket) - spare.clip(0)).clip(0)
+        first = pl.int_range(pl.len()).over(bucket) == 0
+        taken = (
+            uses.join(
+                self.buckets.with_columns(dipped=pl.lit(True)),
+                on=bucket,
+                how="left",
+                validate="m:1",
+                maintain_order="left",
+            )
+            .join(self.shelf, on="material", how="left", validate="m:1", maintain_order="left")
+            .with_columns(upto=off_shelf, lacking=pl.when(first).then((-spare).clip(0)).otherwise(0))
+            .with_columns(dry=pl.col("upto") - pl.col("upto").shift(1, fill_value=0).over(bucket))
+        )
+        used = (pl.col("dry") + pl.col("lacking")).cum_sum().over("material")
+        before = pl.col("free").fill_null(0) - used + pl.col("dry")
+        return taken.select(there=pl.col("mg") - pl.col("dry") + before.clip(0, pl.col("dry")))["there"]
 
 
 def supplies(materials: pl.DataFrame, glaze_batches: pl.DataFrame) -> Supplies:
     """What is free before the plan begins."""
     stock = on_hand(materials, item="material", pack="pack")
     mixed = glaze_batches.filter(pl.col("material") != WATER)
-    spare = to_mg((pl.col("in_bucket_g") - pl.col("keep_g")) / 1000)
     return Supplies(
-        {name: hand - keep for name, hand, keep in stock.select("material", "hand_mg", "keep_mg").iter_rows()},
-        {(glaze, name): mg for glaze, name, mg in mixed.select("glaze", "material", spare).iter_rows()},
+        stock.select("material", free=pl.col("hand_mg") - pl.col("keep_mg")),
+        mixed.select("glaze", "material", spare=to_mg((pl.col("in_bucket_g") - pl.col("keep_g")) / 1000)),
     )
 
 
@@ -55,38 +65,40 @@ Supplied = Mapping[str, tuple[int, int]]
 """By stage how many of a line's pieces there is enough for, and the day from which there is for all of them."""
 
 
-def materials_in_time(job: Job, pieces: pl.DataFrame, route: pl.DataFrame) -> list[Supplied]:
+def materials_in_time(job: Job, pieces: pl.DataFrame, route: pl.DataFrame) -> Sequence[Supplied]:
     """For each line the stages that have to wait for what is bought, and how many pieces need not.
 
     What has to be bought is taken to be ordered on the plan's first day. The lines take what is there in their turn.
     What a piece takes once it is sold holds up nothing: it can be finished without.
     """
-    found: list[Supplied] = [{}] * job.orders.height
-    lead: dict[str, int] = dict(
-        on_hand(job.materials, item="material", pack="pack").select("material", "lead_days").iter_rows()
-    )
-    if not any(lead.values()):
+    found: list[dict[str, tuple[int, int]]] = [{} for _ in range(job.orders.height)]
+    stock = on_hand(job.materials, item="material", pack="pack")
+    awaited = stock.filter(pl.col("lead_days") > 0).select("material", "lead_days")
+    if awaited.is_empty():
         return found
-    taken: dict[tuple[str, str, str | None], list[tuple[str, Use]]] = {}
-    for use in (
-        *glaze_on_pieces(pieces, job.forms, route, job.glazes),
-        *other_materials(pieces, job.orders, job.form_materials),
-    ):
-        if use.stage is not None:
-            taken.setdefault((use.order, use.form, use.glaze), []).append((use.stage, use))
+    key = [*LINE, "stage"]
+    turn = in_turn(job.orders.with_row_index("line")).select("line", *LINE).with_row_index("turn")
+    uses = (
+        material_uses(pieces, job.orders, job.forms, route, job.glazes, job.form_materials)
+        .filter(pl.col("stage").is_not_null())
+        .with_columns(mg=pl.col("grams") * GRAM)
+        .join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1")
+        .sort("turn", maintain_order=True)
+    )
     batches = glaze_batches(pieces, job.forms, job.stages, job.form_minutes, job.glazes, job.glaze_buckets)
-    there = supplies(job.materials, batches)
-    to_do = pieces.select(*LINE, "stage", count=pl.col("pieces_in") - pl.col("already_done"))
-    counts = {(order, form, glaze, stage): count for order, form, glaze, stage, count in to_do.iter_rows()}
+    there = supplies(job.materials, batches).there_for(uses)
+    to_do = pieces.select(*key, count=pl.col("pieces_in") - pl.col("already_done"))
+    short = (
+        uses.with_columns(there=there)
+        .filter(pl.col("there") < pl.col("mg"))
+        .join(awaited, on="material", maintain_order="left")
+        .join(to_do, on=key, nulls_equal=True, validate="m:1", maintain_order="left")
+        # In 128 bits: pieces times milligrams are more than 64 hold.
+        .with_columns(enough=(pl.col("count").cast(pl.Int128) * pl.col("there") // pl.col("mg")).cast(pl.Int64))
+        .group_by("line", "stage", maintain_order=True)
+        .agg(pl.col("enough").min(), pl.col("lead_days").max())
+    )
     start = job.settings.start.toordinal()
-    for line, *key in in_turn(job.orders.with_row_index("line")).select("line", *LINE).iter_rows():
-        stages: dict[str, tuple[int, int]] = {}
-        for stage, use in taken.get(tuple(key), ()):
-            wanted = use.grams * GRAM
-            enough = there.take(use, wanted)
-            if enough < wanted and lead.get(use.material):
-                count = counts[*key, stage]
-                before, day = stages.get(stage, (count, start))
-                stages[stage] = min(before, count * enough // wanted), max(day, start + lead[use.material])
-        found[line] = stages
+    for line, stage, enough, days in short.iter_rows():
+        found[line][stage] = enough, start + days
     return found

@@ -5,20 +5,20 @@ from __future__ import annotations
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.books.period import closes, cut_short, progress
 from pipeline.books.stock_then import Bought, bought_by
 from pipeline.clay import MG
 from pipeline.job import Job
-from pipeline.lines import LINE, Line, line_numbers
+from pipeline.lines import LINE, line_numbers
 from pipeline.routes import routes
 from pipeline.steps.labour import labour as labour_of
-from pipeline.steps.materials_cost import Asked, valued
+from pipeline.steps.materials_cost import valued, with_bare
 from pipeline.steps.overhead import line_overheads
-from pipeline.stock import Lot, clay_lots, material_lots
+from pipeline.stock import clay_lots, material_lots
 from pipeline.taken_at import EACH_PIECE, stage_taken
 from schemas.settings import IN
 from schemas.sheet import shaped, types
@@ -101,30 +101,29 @@ def _taken_by_then(
     job: Job, far: pl.DataFrame, materials_cost: pl.DataFrame, lists: Bought, glaze_batches: pl.DataFrame, last: date
 ) -> pl.DataFrame:
     """``materials_cost`` of what is taken by the evening of ``last``, of the lots that are there by then."""
-    begun = far.filter(pl.col("worked") > 0, pl.col("to_do") > 0).select(*LINE, "stage", "worked", "to_do")
-    done = {(order, form, glaze, stage): part for order, form, glaze, stage, *part in begun.iter_rows()}
-
-    @cache
-    def taken(quantity: float, worked: int, to_do: int, units: int) -> int:
-        return round(Fraction(str(quantity)) * worked * units / to_do)
-
     stage_of = stage_taken(job.clay_stock, job.form_materials, routes(job.forms, job.stages, job.form_minutes))
-    clays, packed = set(lists.clay_to_buy["clay"]), dict[Line, int]()
-    asked: dict[bool, list[Asked]] = {True: [], False: []}
-    used: dict[str, int] = dict.fromkeys(clays, 0)
     whole = materials_cost.group_by(*LINE, "material", maintain_order=True).agg(pl.col("quantity").sum())
-    for order, form, glaze, material, quantity in whole.iter_rows():
-        line = (order, form, glaze)
-        worked, to_do = done.get((*line, stage_of(form, material)), (0, 1))
-        if material == EACH_PIECE:
-            packed[line] = taken(quantity, worked, to_do, 1)
-            continue
-        mg = taken(quantity, worked, to_do, MG)
-        asked[material in clays].append((line, material, mg))
-        if material in clays:
-            used[material] += mg
+    begun = far.filter(pl.col("worked") > 0, pl.col("to_do") > 0).select(*LINE, "stage", "worked", "to_do")
+    units = pl.when(pl.col("material") == EACH_PIECE).then(1).otherwise(MG)
+    taken = whole.with_columns(stage=once_each(whole.select("form", "material"), stage_of, pl.String)).join(
+        begun, on=[*LINE, "stage"], nulls_equal=True, validate="m:1", maintain_order="left"
+    )
+    asked = taken.select(
+        *LINE, "material", mg=once_each(taken.select("quantity", "worked", "to_do", units), _part, pl.Int64)
+    )
+    clays = lists.clay_to_buy["clay"]
+    of_clay, packs = pl.col("material").is_in(clays.implode()), pl.col("material") == EACH_PIECE
+    clay, others = asked.filter(of_clay), asked.filter(~of_clay, ~packs)
+    used = dict.fromkeys(clays, 0) | dict(clay.group_by("material").agg(pl.col("mg").sum()).iter_rows())
     there = bought_by(lists, used, last)
-    others = material_lots(job.materials, there.materials_to_buy, glaze_batches)
-    bare = {material: [Lot(None, 0, Fraction(0))] for _, material, _ in asked[False] if material not in others}
-    of_clay = clay_lots(job.clay_stock, there.clay_to_buy, there.packs_to_buy)
-    return valued(job.orders, job.forms, ((asked[True], of_clay), (asked[False], others | bare)), packed, job.settings)
+    kinds = (
+        (clay, clay_lots(job.clay_stock, there.clay_to_buy, there.packs_to_buy)),
+        (others, with_bare(material_lots(job.materials, there.materials_to_buy, glaze_batches), others)),
+    )
+    packed = asked.filter(packs).select(*LINE, packs="mg")
+    return valued(job.orders, job.forms, kinds, packed, job.settings)
+
+
+def _part(quantity: float, worked: int, to_do: int, units: int) -> int:
+    """What the pieces worked take of what all of them do, in so many units of it."""
+    return round(Fraction(str(quantity)) * worked * units / to_do)

@@ -2,29 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 import polars as pl
 
-from pipeline.clay import GRAM, MG, line_clay
-from pipeline.glazing import Use, glaze_on_pieces, other_materials
-from pipeline.lines import LINE, Line, in_turn
+from pipeline.alike import once_each
+from pipeline.clay import GRAM, MG, line_clay, to_kg
+from pipeline.coins import MONEY
+from pipeline.glazing import material_uses
+from pipeline.lines import LINE, in_turn
 from pipeline.money import product
 from pipeline.routes import routes
-from pipeline.stock import Lot, Lots, Taken, clay_lots, material_lots, taken_in_turn
+from pipeline.stock import Lot, Lots, clay_lots, material_lots, taken_in_turn
 from pipeline.taken_at import EACH_PIECE
 from schemas.settings import Settings
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.materials_cost import MaterialsCost
 
 A_MG = Fraction(1, MG)
 """A milligram in kilograms."""
-
-Asked = tuple[Line, str, int]
-"""A line, a material, and how much of it in milligrams."""
 
 
 def materials_cost(
@@ -56,58 +54,56 @@ def materials_cost(
     18.480 kg at 13.80 a bag of 12.5 kg: 13.80 / 12.5 = 1.104, x 18.480 = 20.40 (20.40192).
     """
     route = routes(forms, stages, form_minutes)
-    clay = [
-        ((order, form, glaze), part, mg)
-        for order, form, glaze, part, mg in line_clay(pieces, forms, clay_blends, settings)
-        .select(*LINE, "part", "mg")
-        .iter_rows()
-    ]
-    uses = [*glaze_on_pieces(pieces, forms, route, glazes), *other_materials(pieces, orders, form_materials)]
-    stocked = material_lots(materials, materials_to_buy, glaze_batches)
-    bare = {use.material: [Lot(None, 0, Fraction(0))] for use in uses if use.material not in stocked}
-    kinds = ((clay, clay_lots(clay_stock, clay_to_buy, packs_to_buy)), (list(_asked(uses)), stocked | bare))
-    return valued(orders, forms, kinds, {}, settings)
+    clay = line_clay(pieces, forms, clay_blends, settings).select(*LINE, "mg", material="part")
+    uses = material_uses(pieces, orders, forms, route, glazes, form_materials)
+    others = uses.select(*LINE, "material", mg=pl.col("grams") * GRAM)
+    kinds = (
+        (clay, clay_lots(clay_stock, clay_to_buy, packs_to_buy)),
+        (others, with_bare(material_lots(materials, materials_to_buy, glaze_batches), others)),
+    )
+    return valued(orders, forms, kinds, orders.select(*LINE, packs="quantity"), settings)
+
+
+def with_bare(lots: Lots, asked: pl.DataFrame) -> Lots:
+    """The lots, and one without a price of each material asked for that has none."""
+    bare = Lot(None, 0, Fraction(0))
+    return {**lots, **{name: [bare] for name in asked["material"].unique(maintain_order=True) if name not in lots}}
 
 
 def valued(
     orders: pl.DataFrame,
     forms: pl.DataFrame,
-    kinds: Iterable[tuple[Iterable[Asked], Lots]],
-    packed: Mapping[Line, int],
+    kinds: Iterable[tuple[pl.DataFrame, Lots]],
+    packed: pl.DataFrame,
     settings: Settings,
 ) -> pl.DataFrame:
-    """A sheet ``materials_cost`` of what the lines ask for, of each kind of lots in the lines' turn, and of packaging
-    for the good pieces wanted, or as many of them as ``packed`` says.
+    """A sheet ``materials_cost`` of what the lines ask for (``material``, ``mg``), of each kind of lots in the lines'
+    turn, and of packaging for the pieces that ``packed`` says (``packs``).
     """
-    lines = list(orders.select(*LINE).iter_rows())
-    turn = {line: at for at, line in enumerate(in_turn(orders).select(*LINE).iter_rows())}
-    number = {line: at for at, line in enumerate(lines)}
-    taken: list[list[Taken]] = [[] for _ in lines]
-    for asked, lots in kinds:
-        wanted = sorted(asked, key=lambda row: turn[row[0]])
-        for some in taken_in_turn(((number[line], name, mg) for line, name, mg in wanted), lots, settings):
-            taken[some.number].append(some)
-    each = dict(forms.select("form", "other_cost").iter_rows())
     digits = settings.minor_digits
-
-    @cache
-    def alone(mg: int, unit_cost: Decimal) -> Decimal:
-        return product(mg, A_MG, unit_cost, digits=digits)
-
-    rows: list[tuple[object, ...]] = []
-    for line, own, quantity in zip(lines, taken, orders["quantity"], strict=True):
-        rows += [(*line, *_row(some, alone(some.mg, some.unit_cost))) for some in own]
-        if (other := each[line[1]]) and (packs := packed.get(line, quantity)):
-            cost = product(packs, other, digits=digits)
-            rows.append((*line, EACH_PIECE, None, float(packs), "piece", other, Decimal(0), cost))
-    return shaped(MaterialsCost, pl.DataFrame(rows, schema=types(MaterialsCost), orient="row"))
-
-
-def _asked(uses: Sequence[Use]) -> Iterator[Asked]:
-    for use in uses:
-        yield (use.order, use.form, use.glaze), use.material, use.grams * GRAM
-
-
-def _row(some: Taken, alone: Decimal) -> tuple[object, ...]:
-    """What a line takes of a lot, which ``alone`` would cost so much, as cells from ``material`` on."""
-    return some.material, some.lot, some.mg / MG, "kg", some.unit_cost, some.cost - alone, some.cost
+    numbered = orders.with_row_index("number")
+    turn = in_turn(numbered).select(*LINE, "number").with_row_index("turn")
+    parts = []
+    for asked, lots in kinds:
+        in_order = asked.join(turn, on=LINE, nulls_equal=True, validate="m:1", maintain_order="left").sort(
+            "turn", maintain_order=True
+        )
+        parts.append(taken_in_turn(in_order.select("number", "material", "mg"), lots, settings))
+    taken = pl.concat(parts)
+    alone = once_each(taken.select("mg", "unit_cost"), lambda *row: product(*row, A_MG, digits=digits), MONEY)
+    weighed = taken.with_columns(quantity=to_kg(pl.col("mg")), unit=pl.lit("kg"), rounding=pl.col("cost") - alone)
+    boxed = packed.filter(pl.col("packs") > 0).join(
+        forms.filter(pl.col("other_cost") != 0).select("form", unit_cost="other_cost"), on="form", validate="m:1"
+    )
+    packaging = boxed.join(turn, on=LINE, nulls_equal=True, validate="1:1", maintain_order="left").select(
+        "number",
+        "unit_cost",
+        material=pl.lit(EACH_PIECE),
+        quantity=pl.col("packs").cast(pl.Float64),
+        unit=pl.lit("piece"),
+        rounding=pl.lit(Decimal(0), MONEY),
+        cost=once_each(boxed.select("packs", "unit_cost"), lambda *row: product(*row, digits=digits), MONEY),
+    )
+    rows = pl.concat([weighed, packaging], how="diagonal").sort("number", maintain_order=True)
+    named = rows.join(numbered.select("number", *LINE), on="number", validate="m:1", maintain_order="left")
+    return shaped(MaterialsCost, named)

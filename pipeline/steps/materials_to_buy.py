@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date
-
 import polars as pl
 
 from pipeline.clay import GRAM, to_kg, to_mg
-from pipeline.glazing import Use, glaze_on_pieces, other_materials
+from pipeline.glazing import material_uses
 from pipeline.lines import LINE
 from pipeline.money import at_price, exact_price
 from pipeline.routes import routes
@@ -47,9 +44,8 @@ def materials_to_buy(
     1.5 kg needed, 0.2 kg on hand, 1 kg to keep, packs of 5 kg: 2.3 kg short, so 1 pack, and 3.7 kg are left.
     """
     route = routes(forms, stages, form_minutes)
-    others = other_materials(pieces, orders, form_materials)
-    uses = [*glaze_on_pieces(pieces, forms, route, glazes), *others]
-    needed = _needed(others, glaze_batches)
+    uses = material_uses(pieces, orders, forms, route, glazes, form_materials)
+    needed = _needed(uses, glaze_batches)
     stock = on_hand(materials, item="material", pack="pack")
     listed = stock.join(needed, on="material", how="full", coalesce=True, maintain_order="left_right").with_columns(
         pl.col("hand_mg", "keep_mg", "need_mg").fill_null(0),
@@ -62,7 +58,7 @@ def materials_to_buy(
         bought_mg=pl.col("packs_to_buy") * pack
     )
     runs_out = _runs_out(uses, route, schedule, supplies(materials, glaze_batches))
-    dated = counted.with_columns(date=pl.col("material").replace_strict(runs_out, default=None, return_dtype=pl.Date))
+    dated = counted.join(runs_out, on="material", how="left", validate="m:1", maintain_order="left")
     bought = pl.col("packs_to_buy") > 0
     return shaped(
         MaterialsToBuy,
@@ -88,15 +84,12 @@ def _costs(bought: pl.DataFrame, settings: Settings) -> pl.Series:
     return pl.Series("cost", costs, dtype=types(MaterialsToBuy)["cost"])
 
 
-def _needed(others: Sequence[Use], glaze_batches: pl.DataFrame) -> pl.DataFrame:
+def _needed(uses: pl.DataFrame, glaze_batches: pl.DataFrame) -> pl.DataFrame:
     """A row a material that is needed: ``need_mg``, to be mixed or taken as it is."""
     # Batches round each material by itself, so they may hold a gram less of one than the pieces take of it.
     lacking = pl.max_horizontal(pl.col("mixed_g"), pl.col("needed_g") + pl.col("keep_g") - pl.col("in_bucket_g"))
     mixed = glaze_batches.filter(pl.col("material") != WATER).select("material", need_g=lacking)
-    taken = pl.DataFrame(
-        {"material": [use.material for use in others], "need_g": [float(use.grams) for use in others]},
-        schema={"material": pl.String, "need_g": pl.Float64},
-    )
+    taken = uses.filter(~pl.col("dipped")).select("material", need_g=pl.col("grams").cast(pl.Float64))
     return (
         pl.concat([mixed, taken])
         .group_by("material", maintain_order=True)
@@ -104,30 +97,29 @@ def _needed(others: Sequence[Use], glaze_batches: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _runs_out(uses: Sequence[Use], route: pl.DataFrame, schedule: pl.DataFrame, there: Supplies) -> dict[str, date]:
-    """For each material the first day on which the pieces have taken more than is free. What is taken once a piece is
-    sold counts on the day on which it is finished.
+def _runs_out(uses: pl.DataFrame, route: pl.DataFrame, schedule: pl.DataFrame, there: Supplies) -> pl.DataFrame:
+    """For each material that runs out the first ``date`` on which the pieces have taken more than is free. What is
+    taken once a piece is sold counts on the day on which it is finished.
     """
-    last = dict(route.group_by("form").agg(pl.col("stage").last()).iter_rows())
-    done: dict[tuple[object, ...], list[tuple[date, int]]] = {}
-    worked = schedule.group_by(*LINE, "stage", "task", "date").agg(pl.col("pieces").sum()).sort("date")
-    for *key, task, day, pieces in worked.select(*LINE, "stage", "task", "date", "pieces").iter_rows():
-        if task != "unload":
-            done.setdefault((*key, "begun"), []).append((day, pieces))
-        if task != "load":
-            done.setdefault((*key, "finished"), []).append((day, pieces))
-    taken: list[tuple[date, int, int]] = []
-    for at, use in enumerate(uses):
-        stage, when = (last[use.form], "finished") if use.stage is None else (use.stage, "begun")
-        days = done.get((use.order, use.form, use.glaze, stage, when), [])
-        whole, so_far, before = sum(pieces for _, pieces in days), 0, 0
-        for day, pieces in days:
-            so_far += pieces
-            mg = use.grams * GRAM * so_far // whole
-            taken.append((day, at, mg - before))
-            before = mg
-    found: dict[str, date] = {}
-    for day, at, mg in sorted(taken):
-        if there.take(uses[at], mg) < mg:
-            found.setdefault(uses[at].material, day)
-    return found
+    key = [*LINE, "stage", "sold"]
+    last = route.group_by("form").agg(last=pl.col("stage").last())
+    asked = (
+        uses.with_row_index("use")
+        .join(last, on="form", how="left", validate="m:1", maintain_order="left")
+        .with_columns(sold=pl.col("stage").is_null(), stage=pl.coalesce("stage", "last"))
+    )
+    tasks = ((False, schedule.filter(pl.col("task") != "unload")), (True, schedule.filter(pl.col("task") != "load")))
+    done = pl.concat(
+        rows.group_by(*LINE, "stage", "date").agg(pl.col("pieces").sum()).with_columns(sold=pl.lit(sold))
+        for sold, rows in tasks
+    )
+    so_far = pl.col("pieces").cum_sum().over("use").cast(pl.Int128)  # 64 bits hold no milligrams times pieces
+    upto = (so_far * pl.col("grams") * GRAM // pl.col("pieces").sum().over("use")).cast(pl.Int64)
+    taken = (
+        asked.join(done, on=key, nulls_equal=True)
+        .sort("date", "use")
+        .with_columns(upto=upto)
+        .with_columns(mg=pl.col("upto") - pl.col("upto").shift(1, fill_value=0).over("use"))
+    )
+    short = taken.filter(there.there_for(taken) < taken["mg"])
+    return short.unique("material", keep="first", maintain_order=True).select("material", "date")
