@@ -35,8 +35,20 @@ def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
 
 def known_sums(frame: pl.DataFrame, names: Sequence[str], column: str) -> dict[tuple[Any, ...], Decimal | None]:
     """The same by other columns than those that name a line."""
-    sums = frame.group_by(names, maintain_order=True).agg(pl.col(column).sum(), unknown=pl.col(column).is_null().any())
-    return {tuple(of): None if unknown and not known else known for *of, known, unknown in sums.iter_rows()}
+    sums = frame.group_by(names, maintain_order=True).agg(known_total(column))
+    return {tuple(of): known for *of, known in sums.iter_rows()}
+
+
+def known_total(column: str) -> pl.Expr:
+    """The sum of a money column, as ``money.known_sum`` has it."""
+    total = pl.col(column).sum()
+    return pl.when((total != 0) | (pl.col(column).null_count() == 0)).then(total).alias(column)
+
+
+def known_across(*columns: str) -> pl.Expr:
+    """The same of some money columns, row by row."""
+    total = pl.sum_horizontal(columns)
+    return pl.when((total != 0) | pl.all_horizontal(pl.col(columns).is_not_null())).then(total)
 
 
 def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from math import lcm
 
 import polars as pl
 
+from pipeline.coins import MONEY, of_coins
 from pipeline.kiln_counts import kiln_counts
-from pipeline.lines import LINE, Line
-from pipeline.money import amount, known_sum, share_out
+from pipeline.lines import LINE, known_across, known_total
+from pipeline.money import product_units, share_units
 from schemas.settings import Settings
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.firing_costs import FiringCosts
 
 LOAD = ("load", "firing", "kiln", "load_on", "unload_on")
 """What is told of a load."""
 
-WHOLE = Decimal(100)
-"""Per cent."""
+PERCENT_DIGITS = 4
+"""Decimal places of per cent."""
+
+WHOLE = 100 * 10**PERCENT_DIGITS
+"""All of the room, in units of the last of those."""
 
 
 def firing_costs(
@@ -46,52 +49,66 @@ def firing_costs(
     counts = kiln_counts(forms, firings, kilns, kiln_fit)
     digits = settings.minor_digits
     costs = {
-        (firing, kiln): (_energy(kwh, settings), amount(wear, digits))
+        (firing, kiln): (_energy(kwh, settings), product_units(wear, digits=digits))
         for firing, kiln, kwh, wear in firings.select("firing", "kiln", "kwh", "other_cost").iter_rows()
     }
-    attended = _attendance(labour)
-    rows = []
-    loads: dict[tuple[Any, ...], dict[Line, int]] = {}
-    for *load, order, form, glaze, some in kiln_loads.select(*LOAD, *LINE, "pieces").iter_rows():
-        inside = loads.setdefault(tuple(load), {})
-        inside[order, form, glaze] = inside.get((order, form, glaze), 0) + some
-    for (name, firing, kiln, *days), pieces in loads.items():
-        room = [Fraction(some, counts[firing, kiln, line[1]].pieces) for line, some in pieces.items()]
+    loads = (
+        kiln_loads.group_by(*LOAD, *LINE, maintain_order=True)
+        .agg(pl.col("pieces").sum())
+        .group_by(LOAD, maintain_order=True)
+        .agg(*LINE, "pieces")
+    )
+    percents: list[int] = []
+    energies: list[int | None] = []
+    wears: list[int | None] = []
+    for firing, kiln, names, pieces in loads.select("firing", "kiln", "form", "pieces").iter_rows():
+        fill = [counts[firing, kiln, form].pieces for form in names]
+        room = share_units(WHOLE, [some * lcm(*fill) // full for some, full in zip(pieces, fill, strict=True)])
         energy, wear = costs[firing, kiln]
-        percents = share_out(WHOLE, room, 4)
-        energies = [None] * len(room) if energy is None else share_out(energy, percents, digits)
-        parts = zip(pieces, percents, energies, share_out(wear, percents, digits), strict=True)
-        for line, part, of_energy, of_wear in parts:
-            cost = known_sum([of_energy, of_wear])
-            minutes, paid, own = attended.get((name, line), (0.0, Decimal(0), Decimal(0)))
-            total = known_sum([cost, paid, own])
-            rows.append(
-                (
-                    *(name, firing, kiln, *days, *line, pieces[line], float(part)),
-                    *(of_energy, of_wear, cost, minutes, paid, own, total),
-                )
-            )
-    return shaped(FiringCosts, pl.DataFrame(rows, schema=types(FiringCosts), orient="row"))
+        percents += room
+        energies += [None] * len(room) if energy is None else share_units(energy, room)
+        wears += share_units(wear, room)
+    nothing = pl.lit(Decimal(0), MONEY)
+    no_hands = {"attendance_minutes": pl.lit(0.0), "paid_labour": nothing, "own_labour": nothing}
+    return shaped(
+        FiringCosts,
+        loads.explode(*LINE, "pieces")
+        .with_columns(
+            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
+            room_pct=(pl.Series(percents, dtype=pl.Int64) / 10**PERCENT_DIGITS).round(PERCENT_DIGITS),
+            energy=of_coins(energies, digits),
+            wear=of_coins(wears, digits),
+        )
+        .join(
+            _attendance(labour),
+            on=["load", *LINE],
+            how="left",
+            nulls_equal=True,
+            validate="m:1",
+            maintain_order="left",
+        )
+        .with_columns(
+            pl.when(pl.col("attended").is_null()).then(none).otherwise(name).alias(name)
+            for name, none in no_hands.items()
+        )
+        .with_columns(cost=known_across("energy", "wear"))
+        .with_columns(total=known_across("cost", "paid_labour", "own_labour")),
+    )
 
 
-def _energy(kwh: float, settings: Settings) -> Decimal | None:
-    """What the energy of a firing costs; None if nobody gave its price."""
+def _energy(kwh: float, settings: Settings) -> int | None:
+    """What the energy of a firing costs, in the smallest coin; None if nobody gave its price."""
     if settings.energy_price is None:
         return None
-    return amount(Fraction(str(kwh)) * Fraction(settings.energy_price), settings.minor_digits)
+    return product_units(Fraction(str(kwh)), settings.energy_price, digits=settings.minor_digits)
 
 
-def _attendance(labour: pl.DataFrame) -> dict[tuple[str, Line], tuple[float, Decimal | None, Decimal | None]]:
-    """By load and line the minutes of loading and unloading, and what they cost, paid and own."""
-    found: dict[tuple[str, Line], list[tuple[float, Decimal | None, Decimal | None]]] = defaultdict(list)
-    columns = ("load", *LINE, "minutes", "paid_labour", "own_labour")
-    for load, order, form, glaze, *amounts in labour.filter(pl.col("load").is_not_null()).select(columns).iter_rows():
-        found[load, (order, form, glaze)].append(tuple(amounts))
-    return {
-        at: (
-            round(sum(row[0] for row in rows), 2),
-            known_sum(row[1] for row in rows),
-            known_sum(row[2] for row in rows),
-        )
-        for at, rows in found.items()
-    }
+def _attendance(labour: pl.DataFrame) -> pl.DataFrame:
+    """By load and line the minutes of loading and unloading, and what they cost, paid and own; ``attended``: true."""
+    hands = labour.filter(pl.col("load").is_not_null()).group_by("load", *LINE)
+    return hands.agg(
+        attendance_minutes=pl.col("minutes").sum().round(2),
+        paid_labour=known_total("paid_labour"),
+        own_labour=known_total("own_labour"),
+        attended=pl.lit(True),
+    )

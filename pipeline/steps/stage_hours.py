@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import polars as pl
 
-from pipeline.lines import LINE
+from pipeline.lines import LINE, known_total
 from pipeline.routes import minutes_a_piece, routes
 from schemas.settings import Settings
 from schemas.sheet import shaped
@@ -37,7 +37,7 @@ def stage_hours(
     route = routes(forms, stages, form_minutes).select("form", "stage", "setup_minutes", each=each)
     lines = pieces.select(*KEY, pieces=pl.col("pieces_in") - pl.col("already_done"))
     priced = labour.select(*KEY, "own_labour", labour_cost=pl.col("paid_labour") + pl.col("own_labour"))
-    costs = priced.group_by(KEY).agg(_known_sum("labour_cost"), _known_sum("own_labour"), priced=pl.lit(True))
+    costs = priced.group_by(KEY).agg(known_total("labour_cost"), known_total("own_labour"), priced=pl.lit(True))
     return shaped(
         StageHours,
         lines.join(route, on=["form", "stage"], how="left", validate="m:1", maintain_order="left")
@@ -68,9 +68,3 @@ def _set_ups(schedule: pl.DataFrame) -> pl.DataFrame:
     worked = schedule.filter(pl.col("task") != "unload")
     first = worked.unique(["date", "stage", "form"], keep="first", maintain_order=True)
     return first.group_by(KEY).agg(setups=pl.len().cast(pl.Int64))
-
-
-def _known_sum(column: str) -> pl.Expr:
-    """``known_sum`` of a column, in its place."""
-    total = pl.col(column).sum()
-    return pl.when((total != 0) | (pl.col(column).null_count() == 0)).then(total).alias(column)
