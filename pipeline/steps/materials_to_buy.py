@@ -9,6 +9,7 @@ from pipeline.glazing import material_uses
 from pipeline.lines import LINE
 from pipeline.money import at_price, exact_price
 from pipeline.routes import routes
+from pipeline.running import first_of, increase, running
 from pipeline.steps.glaze_batches import WATER
 from pipeline.stock import on_hand
 from pipeline.supplies import Supplies, supplies
@@ -113,13 +114,15 @@ def _runs_out(uses: pl.DataFrame, route: pl.DataFrame, schedule: pl.DataFrame, t
         rows.group_by(*LINE, "stage", "date").agg(pl.col("pieces").sum()).with_columns(sold=pl.lit(sold))
         for sold, rows in tasks
     )
-    so_far = pl.col("pieces").cum_sum().over("use").cast(pl.Int128)  # 64 bits hold no milligrams times pieces
+    first = first_of(["use"])
+    so_far = running("pieces", first).cast(pl.Int128)  # 64 bits hold no milligrams times pieces
     upto = (so_far * pl.col("grams") * GRAM // pl.col("pieces").sum().over("use")).cast(pl.Int64)
     taken = (
         asked.join(done, on=key, nulls_equal=True)
-        .sort("date", "use")
+        .sort("use", "date")
         .with_columns(upto=upto)
-        .with_columns(mg=pl.col("upto") - pl.col("upto").shift(1, fill_value=0).over("use"))
+        .with_columns(mg=increase("upto", first))
+        .sort("date", "use")
     )
     short = taken.filter(there.there_for(taken) < taken["mg"])
     return short.unique("material", keep="first", maintain_order=True).select("material", "date")

@@ -2,27 +2,19 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections import defaultdict
-from collections.abc import Iterator
-from datetime import date
-from math import ceil
-
 import polars as pl
 
 from pipeline.in_progress import share_in_progress, staying_on_bats
 from pipeline.routes import routes
+from pipeline.running import first_of, increase, running
 from schemas.settings import Settings
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.space import Space
 
 BOARD = "board"
 
-Way = list[tuple[str, str | None, str | None]]
-"""A form's route as (stage, bat, firing)."""
-
-Batch = list[tuple[str, str, date, int]]
-"""What is done with a batch as (stage, task, date, pieces)."""
+BETWEEN = ("batch", "form", "stage")
+"""Pieces of a batch that have still to come to a stage."""
 
 
 def space(
@@ -45,125 +37,102 @@ def space(
 
     25 pieces waiting, 12 to a board: 3 boards.
     """
-    owned = {(kind, item): count for item, kind, count in bats_and_boards.select("item", "kind", "count").iter_rows()}
-    boards = sum(count for (kind, _), count in owned.items() if kind == BOARD) if _has(bats_and_boards, BOARD) else None
     route = routes(forms, stages, form_minutes)
-    way = {
-        form: steps.select("stage", "bat", "firing").rows()
-        for (form,), steps in route.group_by("form", maintain_order=True)
-    }
-    size = dict(forms.select("form", "bat").iter_rows())
-    per_board = dict(forms.select("form", "per_board").iter_rows())
-    counted = boards is not None or any(number is not None for number in per_board.values())
-    dates = schedule["date"].unique().sort().to_list()
-    on_bats: dict[tuple[date, str], int] = defaultdict(int)
-    waiting: dict[tuple[date, str], int] = defaultdict(int)
-    standing: dict[tuple[date, str], int] = defaultdict(int)
-    for form, batch in _batches(schedule):
-        nights = _nights(way[form], batch, dates)
-        done = _done_by_date(batch, nights)
-        for night, for_stage, pieces in _waits(way[form], done, nights):
-            waiting[night, for_stage] += pieces
-            standing[night, form] += pieces
-        if size[form] is not None:
-            for night, pieces in _nights_on_bats(way[form], done, nights):
-                on_bats[night, size[form]] += pieces
+    nights = schedule.select(pl.col("date").unique().sort())
+    entered, left = (schedule.filter(pl.col("task") != other) for other in ("unload", "load"))
+    # What comes is rounded up: for as many pieces as the next stage takes in, none of those lost before it.
+    came, went, all_came, all_went = (pl.col(name) for name in ("came", "went", "all_came", "all_went"))
+    before = route.select("form", "stage", since=pl.col("stage").shift().over("form")).drop_nulls()
+    waiting = _between(left, entered, before, -(-came * all_went // all_came) - went, nights)
+    # Pieces that are lost on bats leave them with the first that come off, as the schedule has it.
+    lost = pl.when(went > 0).then(all_came - all_went).otherwise(0)
+    on_bats = _between(entered, entered, _bats(route), came - went - lost, nights)
     taken = share_in_progress(orders, forms, route, in_progress, settings.loss_cover)
-    for _, item, pieces in staying_on_bats(taken, forms, route, in_progress):
-        for night in dates:
-            on_bats[night, item] += pieces
-    sizes = sorted({item for _, item in on_bats})
-    rows = []
-    for night in dates:
-        for item in sizes:
-            rows.append((night, "bat", item, on_bats[night, item], owned.get(("bat", item))))
-        used = sum(
-            ceil(standing[night, form] / per_board[form])
-            for form in way
-            if per_board[form] is not None and standing[night, form]
+    staying = pl.DataFrame(
+        [(item, pieces) for _, item, pieces in staying_on_bats(taken, forms, route, in_progress)],
+        schema={"item": pl.String, "more": pl.Int64},
+        orient="row",
+    )
+    bats = pl.concat(
+        [
+            on_bats.join(forms.select("form", item="bat").drop_nulls(), on="form").select("date", "item", "more"),
+            staying.join(nights.head(1), how="cross").select("date", "item", "more"),
+        ]
+    )
+    owned = bats_and_boards.filter(pl.col("kind") == "bat").select("item", owned="count")
+    rows = [
+        _by_night(bats, nights, bats.select(pl.col("item").unique().sort()))
+        .filter(pl.col("in_use").max().over("item") > 0)
+        .join(owned, on="item", how="left", validate="m:1", maintain_order="left")
+        .with_columns(kind=pl.lit("bat")),
+        _boards(waiting, nights, forms, bats_and_boards),
+        _by_night(
+            waiting.rename({"stage": "item"}), nights, route.select(item=pl.col("stage").unique(maintain_order=True))
         )
-        if counted:
-            rows.append((night, BOARD, BOARD, used, boards))
-        stages_in_order = dict.fromkeys(stage for steps in way.values() for stage, _, _ in steps)
-        rows.extend(
-            (night, "waiting", stage, waiting[night, stage], None) for stage in stages_in_order if waiting[night, stage]
+        .filter(pl.col("in_use") > 0)
+        .with_columns(kind=pl.lit("waiting")),
+    ]
+    return shaped(Space, pl.concat(rows, how="diagonal").sort("date", maintain_order=True))
+
+
+def _bats(route: pl.DataFrame) -> pl.DataFrame:
+    """The stages of each form at which pieces come off bats, and ``since`` which stage they were on them."""
+    marked = route.filter(pl.col("bat").is_not_null())
+    pairs = marked.select("form", "stage", "bat", since=pl.col("stage").shift().over("form"))
+    return pairs.filter(pl.col("bat") == "off").drop("bat")
+
+
+def _between(
+    came: pl.DataFrame, went: pl.DataFrame, stages: pl.DataFrame, stand: pl.Expr, nights: pl.DataFrame
+) -> pl.DataFrame:
+    """What stands between stages of the batches: ``date``, ``form``, ``stage``, and how many ``more`` than before that
+    date stand before the stage.
+
+    They come from the stage ``since``, when the rows ``came`` of the schedule say so, and go when ``went`` does; those
+    in progress, which do not come in the plan, stand there from its first night. ``stand`` tells how many of them do,
+    by what ``came`` and ``went`` up to a night and ``all_came`` and ``all_went`` in the plan.
+    """
+    going = went.join(stages, on=["form", "stage"], how="semi").select(*BETWEEN, "date", went="pieces")
+    coming = came.rename({"stage": "since"}).join(stages, on=["form", "since"]).select(*BETWEEN, "date", came="pieces")
+    there = going.join(coming, on=BETWEEN, how="anti").select(*BETWEEN, came="went").join(nights.head(1), how="cross")
+    first, night = first_of(BETWEEN), first_of((*BETWEEN, "date"))
+    return (
+        pl.concat([coming, there, going], how="diagonal")
+        .with_columns(pl.col("came", "went").fill_null(0))
+        .sort(*BETWEEN, "date")
+        .with_columns(
+            pl.col("came", "went").sum().over(BETWEEN).name.prefix("all_"),
+            *(running(name, first) for name in ("came", "went")),
         )
-    return shaped(Space, pl.DataFrame(rows, schema=types(Space), orient="row"))
+        .filter(night.shift(-1, fill_value=True), pl.col("all_went") > 0)
+        .with_columns(stand=stand.clip(0))
+        .select("date", "form", "stage", more=increase("stand", first))
+    )
 
 
-def _batches(schedule: pl.DataFrame) -> Iterator[tuple[str, Batch]]:
-    """The form of each batch, and what is done with it."""
-    found: dict[str, Batch] = {}
-    forms: dict[str, str] = {}
-    for batch, form, *row in schedule.select("batch", "form", "stage", "task", "date", "pieces").iter_rows():
-        found.setdefault(batch, []).append(tuple(row))
-        forms.setdefault(batch, form)
-    return zip(forms.values(), found.values(), strict=True)
+def _by_night(changes: pl.DataFrame, nights: pl.DataFrame, names: pl.DataFrame) -> pl.DataFrame:
+    """How many are ``in_use`` on each night under each of the names, in their order, by how many ``more`` are."""
+    name = names.columns[0]
+    more = changes.group_by("date", name).agg(pl.col("more").sum())
+    every = nights.join(names, how="cross").join(more, on=["date", name], how="left", maintain_order="left")
+    return every.select("date", name, in_use=pl.col("more").fill_null(0).cum_sum().over(name))
 
 
-def _has(bats_and_boards: pl.DataFrame, kind: str) -> bool:
-    return not bats_and_boards.filter(pl.col("kind") == kind).is_empty()
-
-
-def _nights(way: Way, batch: Batch, dates: list[date]) -> list[date]:
-    """The dates of the schedule on which a batch can stand anywhere: up to its last one, and from its first one on if
-    it is begun in the plan; pieces in progress stand there from the plan's first day.
-    """
-    begun = {stage for stage, _, _ in way} <= {stage for stage, _, _, _ in batch}
-    days = [day for _, _, day, _ in batch]
-    return dates[bisect_left(dates, min(days)) if begun else 0 : bisect_right(dates, max(days))]
-
-
-def _done_by_date(batch: Batch, dates: list[date]) -> dict[tuple[str, str], list[int]]:
-    """For each stage and task of a batch the pieces that have had it by each date."""
-    found: dict[tuple[str, str], list[int]] = {}
-    place = {day: number for number, day in enumerate(dates)}
-    for stage, task, day, pieces in batch:
-        upto = found.setdefault((stage, task), [0] * len(dates))
-        for later in range(place[day], len(dates)):
-            upto[later] += pieces
-    return found
-
-
-def _entered(done: dict[tuple[str, str], list[int]], stage: str, firing: str | None, *, out: bool) -> list[int] | None:
-    """By date the pieces that have entered a stage, or (``out``) are through with it; None if it is not in the plan."""
-    return done.get((stage, "work" if firing is None else "unload" if out else "load"))
-
-
-def _waits(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) -> list[tuple[date, str, int]]:
-    """The nights on which pieces of a batch wait, for which stage, and how many."""
-    found = []
-    for (before, _, fired), (stage, _, firing) in zip([("", None, None), *way], way, strict=False):
-        entered = _entered(done, stage, firing, out=False)
-        if entered is None:
-            continue
-        came = _entered(done, before, fired, out=True)
-        total = entered[-1]
-        for number, night in enumerate(dates):
-            # Pieces in progress have no stage before in the plan: they wait from its first day.
-            arrived = total if came is None else ceil(came[number] * total / came[-1])
-            if came is None and before == "":
-                arrived = entered[number]
-            if arrived > entered[number]:
-                found.append((night, stage, arrived - entered[number]))
-    return found
-
-
-def _nights_on_bats(way: Way, done: dict[tuple[str, str], list[int]], dates: list[date]) -> list[tuple[date, int]]:
-    """The nights on which pieces of a batch stand on bats, and how many.
-
-    Pieces that are lost there leave their bats with the first that come off, as the schedule has it.
-    """
-    found: list[tuple[date, int]] = []
-    on: list[int] | None = None
-    for stage, bat, firing in way:
-        entered = _entered(done, stage, firing, out=False)
-        if bat == "on":
-            on = entered
-        if bat == "off" and entered is not None and entered[-1]:
-            # Pieces in progress have no `on` stage in the plan: they stand on their bats from its first day.
-            put = [entered[-1]] * len(dates) if on is None else on
-            lost = put[-1] - entered[-1]
-            taken = [pieces + lost if pieces else 0 for pieces in entered]
-            found.extend((night, up - off) for night, up, off in zip(dates, put, taken, strict=True) if up > off)
-    return found
+def _boards(
+    waiting: pl.DataFrame, nights: pl.DataFrame, forms: pl.DataFrame, bats_and_boards: pl.DataFrame
+) -> pl.DataFrame:
+    """The boards of each night; none if nobody said anything of boards."""
+    stand_on = forms.select("form", "per_board").drop_nulls()
+    owned = bats_and_boards.filter(pl.col("kind") == BOARD)["count"]
+    if stand_on.is_empty() and owned.is_empty():
+        return nights.clear()
+    full = -(-pl.col("in_use") // pl.col("per_board"))
+    standing = _by_night(waiting, nights, stand_on.select("form")).join(stand_on, on="form", validate="m:1")
+    in_use = standing.group_by("date").agg(in_use=full.sum())
+    return nights.join(in_use, on="date", how="left", maintain_order="left").select(
+        "date",
+        pl.col("in_use").fill_null(0),
+        kind=pl.lit(BOARD),
+        item=pl.lit(BOARD),
+        owned=pl.lit(None if owned.is_empty() else owned.sum(), pl.Int64),
+    )
