@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any
 
 import polars as pl
@@ -28,13 +27,23 @@ def with_line(frame: pl.DataFrame, other: pl.DataFrame) -> pl.DataFrame:
     return frame.join(other, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
 
 
-def line_sums(frame: pl.DataFrame, column: str) -> dict[Line, Decimal | None]:
-    """The sum of a money column by line, as ``money.known_sum`` has it; a line without a row has no entry."""
-    return {(order, form, glaze): known for (order, form, glaze), known in known_sums(frame, LINE, column).items()}
+def with_total(lines: pl.DataFrame, name: str, frame: pl.DataFrame, column: str) -> pl.DataFrame:
+    """The lines with the sum of a money column of another frame, as ``money.known_sum`` has it, as the column ``name``;
+    nought for a line without a row there.
+    """
+    found = with_line(lines, frame.group_by(LINE).agg(known_total(column).alias(name), there=pl.lit(True)))
+    return found.with_columns(pl.when("there").then(name).otherwise(Decimal(0)).alias(name)).drop("there")
+
+
+def with_number(lines: pl.DataFrame, name: str, frame: pl.DataFrame, column: str) -> pl.DataFrame:
+    """The lines with the exact sum of a column of numbers of another frame, in whole millionths, as ``name``."""
+    return with_line(lines, line_millionths(frame, column).rename({column: name})).with_columns(
+        pl.col(name).fill_null(0)
+    )
 
 
 def known_sums(frame: pl.DataFrame, names: Sequence[str], column: str) -> dict[tuple[Any, ...], Decimal | None]:
-    """The same by other columns than those that name a line."""
+    """The sum of a money column by those columns, as ``money.known_sum`` has it."""
     sums = frame.group_by(names, maintain_order=True).agg(known_total(column))
     return {tuple(of): known for *of, known in sums.iter_rows()}
 
@@ -51,10 +60,9 @@ def known_across(*columns: str) -> pl.Expr:
     return pl.when((total != 0) | pl.all_horizontal(pl.col(columns).is_not_null())).then(total)
 
 
-def line_numbers(frame: pl.DataFrame, column: str) -> dict[Line, Fraction]:
-    """The exact sum of a column of numbers by line, each to its sixth decimal place; none for a line without a row."""
-    sums = frame.group_by(LINE).agg(millionths(column)).iter_rows()
-    return {(order, form, glaze): Fraction(number, MILLION) for order, form, glaze, number in sums}
+def line_millionths(frame: pl.DataFrame, column: str) -> pl.DataFrame:
+    """The sum of a column of numbers by line, in whole millionths; a line without a row has none."""
+    return frame.group_by(LINE, maintain_order=True).agg(millionths(column))
 
 
 def millionths(column: str) -> pl.Expr:

@@ -12,16 +12,17 @@ from pipeline.alike import once_each
 from pipeline.books.period import closes, cut_short, progress
 from pipeline.books.stock_then import Bought, bought_by
 from pipeline.clay import MG
+from pipeline.coins import MONEY
 from pipeline.job import Job
-from pipeline.lines import LINE, line_numbers
+from pipeline.lines import LINE, MILLION, with_number
 from pipeline.routes import routes
 from pipeline.steps.labour import labour as labour_of
 from pipeline.steps.materials_cost import valued, with_bare
-from pipeline.steps.overhead import line_overheads
+from pipeline.steps.overhead import line_overhead
 from pipeline.stock import clay_lots, material_lots
 from pipeline.taken_at import EACH_PIECE, stage_taken
 from schemas.settings import IN
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.costs_put_in import FIRING, MATERIALS, OTHER, OVERHEAD, PAID, CostsPutIn
 
 
@@ -86,15 +87,11 @@ def _absorbed(orders: pl.DataFrame, schedule: pl.DataFrame, rate: Decimal | None
     """The overhead that each line bears for its hours of the schedule, rounded as ``stage_hours`` has them; blank, as a
     material without a price is, if the rate is not known."""
     worked = schedule.group_by(*LINE, "stage").agg(hours=(pl.col("minutes").sum() / 60).round(4))
-    hours = {line: number for line, number in line_numbers(worked, "hours").items() if number}
-    costs = {} if rate is None else line_overheads(hours, rate, digits)
-    rows = [
-        (*line, OVERHEAD, float(round(hours[line], 4)), "h", costs.get(line))
-        for line in orders.select(*LINE).iter_rows()
-        if line in hours
-    ]
-    names = (*LINE, "what", "quantity", "unit", "cost")
-    return pl.DataFrame(rows, schema={name: types(CostsPutIn)[name] for name in names}, orient="row")
+    hours = with_number(orders.select(*LINE), "hours", worked, "hours").filter(pl.col("hours") != 0)
+    cost = pl.lit(None, MONEY) if rate is None else line_overhead("hours", rate, digits)
+    return hours.select(
+        *LINE, what=pl.lit(OVERHEAD), quantity=(pl.col("hours") / MILLION).round(4), unit=pl.lit("h"), cost=cost
+    )
 
 
 def _taken_by_then(

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction
 
 import polars as pl
 
-from pipeline.clay import MG, line_clay
-from pipeline.lines import Line, line_numbers
-from pipeline.money import amount, known_sum
+from pipeline.clay import line_clay, to_kg
+from pipeline.coins import MONEY, coins, money, nearest
+from pipeline.lines import MILLION, known_across, with_number
 from schemas.settings import Settings
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.earnings import Earnings
-
-NONE = Fraction(0)
 
 HOURS_DIGITS = 4
 """Decimal places of hours, as ``stage_hours`` has them."""
@@ -43,41 +40,53 @@ def earnings(
     20.00 an hour a piece must bring (72.16 + 80.00) / 10 = 15.22.
     """
     digits, wanted = settings.minor_digits, settings.wanted_hourly_rate
-    hours = line_numbers(stage_hours, "hours")
-    own = line_numbers(labour.filter("own_time"), "minutes")
-    room = line_numbers(kiln_loads, "share_pct")
-    clay = line_numbers(line_clay(pieces, forms, clay_blends, settings), "mg")
-    rows = []
-    for row in job_costs.iter_rows(named=True):
-        line: Line = (row["order"], row["form"], row["glaze"])
-        own_hours = Fraction(amount(own.get(line, NONE) / 60, HOURS_DIGITS))
-        loads, kilograms = room.get(line, NONE) / 100, clay.get(line, NONE) / MG
-        known = not row["already_begun"]
-        spent = known_sum([row["book_cost"], row["overhead"]]) if known else None
-        full, margin = (row["full_cost"], row["margin"]) if known else (None, None)
-        left = None if spent is None or row["sales"] is None else row["sales"] - spent
-        needed = None
-        if spent is not None and wanted is not None:
-            needed = amount((Fraction(spent) + own_hours * Fraction(wanted)) / row["quantity"], digits)
-        rows.append(
-            {name: row[name] for name in ("order", "customer", "form", "glaze", "quantity", "unit_price")}
-            | {
-                "hours": float(hours.get(line, NONE)),
-                "own_hours": float(own_hours),
-                "left_for_own_time": left,
-                "earned_an_hour": _for_each(left, own_hours, digits),
-                "wanted_rate": wanted,
-                "price_needed": needed,
-                "kiln_loads": float(loads),
-                "clay_kg": float(kilograms),
-                "full_cost_a_load": _for_each(full, loads, digits),
-                "full_cost_a_kg": _for_each(full, kilograms, digits),
-                "margin_a_load": _for_each(margin, loads, digits),
-            }
-        )
-    return shaped(Earnings, pl.DataFrame(rows, schema=types(Earnings)))
+    lines = with_number(job_costs, "hours", stage_hours, "hours")
+    lines = with_number(lines, "own_minutes", labour.filter("own_time"), "minutes")
+    lines = with_number(lines, "room_pct", kiln_loads, "share_pct")
+    clay = line_clay(pieces, forms, clay_blends, settings).with_columns(kg=to_kg(pl.col("mg")))
+    lines = with_number(lines, "kg", clay, "kg").with_columns(
+        own=nearest(pl.col("own_minutes"), 60 * MILLION // 10**HOURS_DIGITS), wanted_rate=pl.lit(wanted, MONEY)
+    )
+    known = pl.when(pl.col("already_begun") == 0)
+    costs = lines.with_columns(
+        spent=known.then(known_across("book_cost", "overhead")),
+        full_cost=known.then("full_cost"),
+        margin=known.then("margin"),
+    ).with_columns(left_for_own_time=pl.col("sales") - pl.col("spent"))
+    return shaped(
+        Earnings,
+        costs.with_columns(
+            hours=_number("hours", 6),
+            own_hours=_number("own", HOURS_DIGITS),
+            earned_an_hour=_for_each("left_for_own_time", "own", HOURS_DIGITS, digits),
+            price_needed=_price_needed(wanted, digits),
+            kiln_loads=_number("room_pct", 8),
+            clay_kg=_number("kg", 6),
+            full_cost_a_load=_for_each("full_cost", "room_pct", 8, digits),
+            full_cost_a_kg=_for_each("full_cost", "kg", 6, digits),
+            margin_a_load=_for_each("margin", "room_pct", 8, digits),
+        ),
+    )
 
 
-def _for_each(money: Decimal | None, number: Fraction, digits: int) -> Decimal | None:
-    """Money / a number, rounded; None where there is none of either."""
-    return None if money is None or not number else amount(Fraction(money) / number, digits)
+def _number(column: str, places: int) -> pl.Expr:
+    """A column of whole units of that decimal place as numbers; rounded because polars multiplies by the inverse, which
+    may be out by the last binary digit.
+    """
+    return pl.col(column).truediv(10**places).round(places)
+
+
+def _for_each(cost: str, number: str, places: int, digits: int) -> pl.Expr:
+    """Money / a number, which is in whole units of that decimal place, rounded; blank where there is none of either."""
+    there = pl.when(pl.col(number) != 0).then(number)
+    return money(nearest(coins(cost, digits) * 10**places, there), digits)
+
+
+def _price_needed(wanted: Decimal | None, digits: int) -> pl.Expr:
+    """(``spent`` + own hours x the wanted rate) / quantity, rounded."""
+    if wanted is None:
+        return pl.lit(None, MONEY)
+    top, bottom = wanted.as_integer_ratio()
+    whole = bottom * 10**HOURS_DIGITS
+    needed = coins("spent", digits) * whole + pl.col("own") * (top * 10**digits)
+    return money(nearest(needed, pl.col("quantity") * whole), digits)

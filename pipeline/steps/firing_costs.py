@@ -87,10 +87,7 @@ def firing_costs(
             validate="m:1",
             maintain_order="left",
         )
-        .with_columns(
-            pl.when(pl.col("attended").is_null()).then(none).otherwise(name).alias(name)
-            for name, none in no_hands.items()
-        )
+        .with_columns(pl.when("attended").then(name).otherwise(none).alias(name) for name, none in no_hands.items())
         .with_columns(cost=known_across("energy", "wear"))
         .with_columns(total=known_across("cost", "paid_labour", "own_labour")),
     )

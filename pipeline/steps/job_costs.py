@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
 
 import polars as pl
 
-from pipeline.lines import LINE, Line, line_numbers, line_sums
-from pipeline.money import amount, at_price, exact_price, known_sum, product
-from pipeline.steps.overhead import line_overheads
+from pipeline.alike import once_each
+from pipeline.coins import MONEY, coins, money, nearest
+from pipeline.lines import LINE, known_across, with_line, with_number, with_total
+from pipeline.money import at_price, exact_price, product_units
+from pipeline.steps.overhead import line_overhead
 from schemas.settings import SOLD, Settings
-from schemas.sheet import shaped, types
+from schemas.sheet import shaped
 from schemas.sheets_out.job_costs import JobCosts
 
 NOTHING = Decimal(0)
@@ -42,82 +43,73 @@ def job_costs(
     10 pieces, 37.28 of materials, 12.00 of firing, 6.00 of paid work: 55.28 for the books, 5.53 each.
     """
     digits = settings.minor_digits
-    spent = {
-        "materials": line_sums(materials_cost, "cost"),
-        "firing": line_sums(firing_costs, "cost"),
-        "paid_labour": line_sums(labour, "paid_labour"),
-        "own_labour": line_sums(labour, "own_labour"),
-        "overhead": _overheads(stage_hours, overhead, digits),
-    }
+
+    def fetch(hundredths: int, price: Decimal | None) -> Decimal | None:
+        return at_price(Fraction(hundredths, 100), price, digits)
+
+    def sell(quantity: int, price: Decimal | None) -> Decimal | None:
+        return at_price(quantity, exact_price(price, SOLD, settings), digits)
+
     first = pieces.unique(LINE, keep="first", maintain_order=True)
-    begun = {
-        tuple(line): (entered, done)
-        for *line, entered, done in first.select(*LINE, "pieces_in", "already_done").iter_rows()
-    }
-    seconds = _seconds(pieces, forms)
-    second_price = dict(forms.select("form", "second_price").iter_rows())
-    rows = []
-    for row in orders.iter_rows(named=True):
-        line: Line = (row["order"], row["form"], row["glaze"])
-        quantity, unit_price = row["quantity"], row["unit_price"]
-        entered, done = begun[line]
-        parts = {name: by_line.get(line, NOTHING) for name, by_line in spent.items()}
-        value = at_price(seconds[line], second_price[row["form"]], digits)
-        book = known_sum([parts["materials"], parts["firing"], parts["paid_labour"], -(value or NOTHING)])
-        full = known_sum([book, parts["own_labour"], parts["overhead"]])
-        sales = at_price(quantity, exact_price(unit_price, SOLD, settings), digits)
-        margin = None if done or sales is None or full is None else sales - full
-        rows.append(
-            {name: row[name] for name in ("order", "customer", "form", "glaze", "quantity", "unit_price")}
-            | parts
-            | {
-                "pieces_to_start": entered - done,
-                "already_begun": done,
-                "seconds": float(seconds[line]),
-                "second_price": second_price[row["form"]],
-                "seconds_value": value,
-                "book_cost": book,
-                "full_cost": full,
-                "book_cost_each": None if done else _each(book, quantity, digits),
-                "full_cost_each": None if done else _each(full, quantity, digits),
-                "sales": sales,
-                "margin": margin,
-                "margin_pct": _percent(margin, sales),
-            }
+    lines = orders.join(forms.select("form", "second_price"), on="form", how="left", maintain_order="left")
+    lines = with_line(lines, first.select(*LINE, "pieces_in", already_begun="already_done"))
+    lines = with_line(lines, _seconds(pieces, forms))
+    lines = with_total(lines, "materials", materials_cost, "cost")
+    lines = with_total(lines, "firing", firing_costs, "cost")
+    lines = with_total(lines, "paid_labour", labour, "paid_labour")
+    lines = with_total(lines, "own_labour", labour, "own_labour")
+    lines = with_number(lines, "hours", stage_hours, "hours")
+    cost = (
+        lines.with_columns(
+            overhead=_overhead(overhead, digits),
+            seconds_value=once_each(lines.select("hundredths", "second_price"), fetch, MONEY),
+            sales=once_each(lines.select("quantity", "unit_price"), sell, MONEY),
         )
-    return shaped(JobCosts, pl.DataFrame(rows, schema=types(JobCosts)))
+        .with_columns(fetched=-pl.col("seconds_value").fill_null(NOTHING))
+        .with_columns(book_cost=known_across("materials", "firing", "paid_labour", "fetched"))
+        .with_columns(full_cost=known_across("book_cost", "own_labour", "overhead"))
+    )
+    fresh = pl.when(pl.col("already_begun") == 0)
+    earned = cost.with_columns(margin=fresh.then(pl.col("sales") - pl.col("full_cost")))
+    per_ten_thousand = nearest(
+        coins("margin", digits) * 10_000, pl.when(pl.col("sales") != 0).then(coins("sales", digits))
+    )
+    return shaped(
+        JobCosts,
+        earned.with_columns(
+            pieces_to_start=pl.col("pieces_in") - pl.col("already_begun"),
+            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
+            seconds=(pl.col("hundredths") / 100).round(2),
+            book_cost_each=fresh.then(_each("book_cost", digits)),
+            full_cost_each=fresh.then(_each("full_cost", digits)),
+            margin_pct=(per_ten_thousand / 100).round(2),
+        ),
+    )
 
 
-def _overheads(stage_hours: pl.DataFrame, overhead: pl.DataFrame, digits: int) -> dict[Line, Decimal | None]:
-    """The overhead of each line; None for hours of work of which it is not known."""
-    hours = line_numbers(stage_hours, "hours")
+def _overhead(overhead: pl.DataFrame, digits: int) -> pl.Expr:
+    """The overhead of each line by its ``hours``; blank for hours of work of which it is not known."""
     rate = overhead["rate"][0] if overhead.height else None
     if rate is None:
-        return {line: None if worked else NOTHING for line, worked in hours.items()}
-    return {**line_overheads(hours, rate, digits)}
+        return pl.when(pl.col("hours") == 0).then(NOTHING)
+    return line_overhead("hours", rate, digits)
 
 
-def _seconds(pieces: pl.DataFrame, forms: pl.DataFrame) -> dict[Line, Decimal]:
-    """The seconds to be expected of each line, to two places: a share of what the last stage that loses any loses."""
-    share = dict(forms.select("form", "seconds_pct").iter_rows())
-
-    @cache
-    def seconds(to_do: int, loss: float, form: str) -> Decimal:
-        return product(to_do, Fraction(str(loss)) / 100, Fraction(str(share[form])) / 100, digits=2)
-
+def _seconds(pieces: pl.DataFrame, forms: pl.DataFrame) -> pl.DataFrame:
+    """The seconds to expect of each line in ``hundredths``: a share of what the last stage that loses any loses."""
     last = (
         pieces.sort("step")
-        .filter((pl.col("loss_pct") != 0) | pl.int_range(pl.len()).over(LINE).eq(0))
+        .filter((pl.col("loss_pct") != 0) | pl.struct(LINE).is_first_distinct())
         .unique(LINE, keep="last", maintain_order=True)
-        .select(*LINE, "loss_pct", to_do=pl.col("pieces_in") - pl.col("already_done"))
+        .join(forms.select("form", "seconds_pct"), on="form", how="left", validate="m:1", maintain_order="left")
+        .with_columns(to_do=pl.col("pieces_in") - pl.col("already_done"))
     )
-    return {(order, form, glaze): seconds(to_do, loss, form) for order, form, glaze, loss, to_do in last.iter_rows()}
+
+    def seconds(to_do: int, loss: float, share: float) -> int:
+        return product_units(to_do, Fraction(str(loss)) / 100, Fraction(str(share)) / 100, digits=2)
+
+    return last.select(*LINE, hundredths=once_each(last.select("to_do", "loss_pct", "seconds_pct"), seconds, pl.Int64))
 
 
-def _each(cost: Decimal | None, quantity: int, digits: int) -> Decimal | None:
-    return None if cost is None else product(cost, Fraction(1, quantity), digits=digits)
-
-
-def _percent(part: Decimal | None, whole: Decimal | None) -> float | None:
-    """A part as a percentage of a whole, to two places; None where there is no whole."""
-    return None if part is None or not whole else float(amount(Fraction(part) / Fraction(whole) * 100, 2))
+def _each(cost: str, digits: int) -> pl.Expr:
+    return money(nearest(coins(cost, digits), pl.col("quantity")), digits)

@@ -9,7 +9,8 @@ from fractions import Fraction
 
 import polars as pl
 
-from pipeline.lines import Line, line_numbers
+from pipeline.coins import money, nearest
+from pipeline.lines import MILLION, line_millionths
 from pipeline.money import amount
 from schemas.fields import MONEY_DIGITS
 from schemas.settings import Settings
@@ -32,15 +33,15 @@ def overhead(stage_hours: pl.DataFrame, schedule: pl.DataFrame, *, settings: Set
     if not isinstance(last, date):
         return shaped(Overhead, pl.DataFrame(schema=types(Overhead)))
     digits = settings.minor_digits
-    worked = line_numbers(stage_hours, "hours")
-    hours = sum(worked.values(), Fraction(0))
+    worked = line_millionths(stage_hours, "hours")
+    hours = Fraction(int(worked["hours"].sum()), MILLION)
     rate, cost, normal = settings.overhead_per_hour, None, None
     if settings.overhead_per_month is not None and settings.normal_hours_per_month:
         months = months_between(settings.start, last)
         monthly, usual = Fraction(settings.overhead_per_month), Fraction(str(settings.normal_hours_per_month))
         cost, normal = amount(months * monthly, digits), months * usual
         rate = amount(Fraction(cost) / hours if hours > normal else monthly / usual, MONEY_DIGITS)
-    absorbed = None if rate is None else sum(line_overheads(worked, rate, digits).values(), Decimal(0))
+    absorbed = None if rate is None else worked.select(line_overhead("hours", rate, digits).sum()).item()
     unabsorbed = None if cost is None or absorbed is None else cost - absorbed
     row = (settings.start, last, float(hours), None if normal is None else float(normal))
     return shaped(
@@ -48,9 +49,10 @@ def overhead(stage_hours: pl.DataFrame, schedule: pl.DataFrame, *, settings: Set
     )
 
 
-def line_overheads(hours: dict[Line, Fraction], rate: Decimal, digits: int) -> dict[Line, Decimal]:
-    """What each line bears of the overhead: its hours at the rate, rounded."""
-    return {line: amount(worked * Fraction(rate), digits) for line, worked in hours.items()}
+def line_overhead(hours: str, rate: Decimal, digits: int) -> pl.Expr:
+    """What each line bears of the overhead: its hours, a column of millionths, at the rate, rounded."""
+    top, bottom = rate.as_integer_ratio()
+    return money(nearest(pl.col(hours).cast(pl.Int128) * (top * 10**digits), bottom * MILLION), digits)
 
 
 def months_between(first: date, last: date) -> Fraction:
