@@ -11,9 +11,10 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.calendar import HUNDREDTHS, Calendar, calendar
 from pipeline.in_progress import share_in_progress
-from pipeline.lines import LINE
+from pipeline.lines import LINE, with_line
 from pipeline.routes import minutes_a_piece, routes
 from pipeline.waits import Wait, days_of_firings, drying_factors, window
 from schemas.settings import Settings
@@ -95,59 +96,64 @@ def pace(
 
     200 pieces to throw at 3 minutes, a set-up of 10 minutes, ten days left: 20 pieces and 70 minutes (1.1667 h) a day.
     """
-    dated = orders.filter(pl.col("due").is_not_null())
-    route = routes(forms, stages, form_minutes).filter(pl.col("form").is_in(dated["form"].implode()))
+    whole_route = routes(forms, stages, form_minutes)
+    dated = orders.select(*LINE, "due").with_row_index("line").filter(pl.col("due").is_not_null())
     last_due = max((due.toordinal() for due in dated["due"]), default=0)
     shifts = calendar(labour_hours, closed_days, settings.start)
+    route = whole_route.filter(pl.col("form").is_in(dated["form"].implode()))
     ways = _ways(route, firings, shifts, last_due, settings)
     factors = drying_factors(drying_months)
-    in_the_studio: dict[tuple[Any, ...], list[tuple[int, int]]] = {}
-    whole_route = routes(forms, stages, form_minutes)
+    standing: dict[int, list[tuple[int, int]]] = {}
     for take in share_in_progress(orders, forms, whole_route, in_progress, settings.loss_cover):
-        key = orders.select(LINE).row(take.line)
-        in_the_studio.setdefault(key, []).append((take.done, in_progress["date"][take.standing].toordinal()))
-    due_of = {tuple(key): due for *key, due in dated.select(*LINE, "due").iter_rows()}
-    firsts: dict[tuple[Any, ...], list[int | None]] = {}
-    first_of: dict[tuple[Any, ...], list[int | None]] = {}
-    lasts: dict[tuple[str, date], list[int | None]] = {}
-    found: dict[tuple[str, int, int, int | None, int | None], tuple[Any, ...]] = {}
-    rows = []
-    places: dict[tuple[Any, ...], int] = {}
-    to_do = pieces.select(*LINE, "step", left=pl.col("pieces_in") - pl.col("already_done"))
-    for *names, step, left in to_do.sort("step", maintain_order=True).iter_rows():
-        key, form = tuple(names), names[1]
-        place = places[key] = places.get(key, -1) + 1
-        if left <= 0 or key not in due_of:
-            continue
-        way, due = ways[form], due_of[key]
-        if key not in firsts:
-            # The first stage with anything to do says whether any piece is still to be begun.
-            begins = [(-1, settings.start.toordinal())] if place == 0 else []
-            begun = form, *begins, *in_the_studio.get(key, [])
-            if begun not in first_of:
-                first_of[begun] = _first_days(way, begun[1:], factors)
-            firsts[key] = first_of[begun]
-        if (form, due) not in lasts:
-            lasts[form, due] = _last_days(way, due.toordinal(), factors)
-        asked = form, place, left, firsts[key][place], lasts[form, due][place]
-        if asked not in found:
-            found[asked] = _asked(way[place], *asked[2:])
-        rows.append((*key, due, step, way[place].row["stage"], left, *found[asked]))
-    sheet = pl.DataFrame(rows, schema=types(Pace), orient="row")
-    turn = orders.select(*LINE).with_row_index("line")
-    ordered = sheet.join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
-    return shaped(Pace, ordered.sort("line", "step"))
+        standing.setdefault(take.line, []).append((take.done, in_progress["date"][take.standing].toordinal()))
+
+    def first_days(form: str, begins: bool | None, line: int | None) -> list[int | None]:
+        begun = [(-1, settings.start.toordinal())] if begins else []
+        return _first_days(ways[form], begun if line is None else [*begun, *standing[line]], factors)
+
+    def last_days(form: str, due: date) -> list[int | None]:
+        return _last_days(ways[form], due.toordinal(), factors)
+
+    def asked(form: str, place: int, left: int, first: int | None, last: int | None) -> dict[str, Any]:
+        return _asked(ways[form][place], left, first, last)
+
+    places = whole_route.select("form", "step", place=pl.int_range(pl.len()).over("form"))
+    to_do = (
+        pieces.select(*LINE, "step", "stage", pieces=pl.col("pieces_in") - pl.col("already_done"))
+        .filter(pl.col("pieces") > 0)
+        .join(places, on=["form", "step"], how="left", validate="m:1", maintain_order="left")
+    )
+    begun = to_do.filter(pl.col("place") == 0).select(*LINE, begins=pl.lit(True))
+    lines = with_line(dated, begun).with_columns(standing=pl.when(pl.col("line").is_in(list(standing))).then("line"))
+    days = pl.List(pl.Int64)
+    lines = lines.with_columns(
+        first=once_each(lines.select("form", "begins", "standing"), first_days, days),
+        last=once_each(lines.select("form", "due"), last_days, days),
+    )
+    rows = (
+        to_do.join(lines, on=LINE, nulls_equal=True, validate="m:1", maintain_order="left")
+        .with_columns(pl.col("first", "last").list.get(pl.col("place")))
+        .sort("line", "step")
+    )
+    paces = once_each(rows.select("form", "place", "pieces", "first", "last"), asked, pl.Struct(ASKED))
+    return shaped(Pace, rows.hstack(paces.struct.unnest()))
 
 
-def _asked(
-    stage: _Stage, pieces: int, first: int | None, last: int | None
-) -> tuple[float, date | None, date | None, int, float | None, float | None, str | None]:
+ASKED = {
+    name: types(Pace)[name]
+    for name in ("hours", "first_day", "last_day", "days_left", "pieces_a_day", "hours_a_day", "in_the_way")
+}
+"""What is worked out for each number of pieces at a stage."""
+
+
+def _asked(stage: _Stage, pieces: int, first: int | None, last: int | None) -> dict[str, Any]:
     """Hours, first and last day, days left, pieces and hours a day, and what is in the way."""
     minutes = pieces * stage.row["each"]
     days, there = stage.days.between(first, last)
-    shown = tuple(None if day is None else date.fromordinal(day) for day in (first, last))
+    shown = [None if day is None else date.fromordinal(day) for day in (first, last)]
+    known: list[Any] = [round(minutes / 60, 4), *shown, days]
     if not days:
-        return round(minutes / 60, 4), *shown, 0, None, None, NO_DAY_LEFT
+        return dict(zip(ASKED, [*known, None, None, NO_DAY_LEFT], strict=True))
     each_day = (200 * pieces + days) // (2 * days) / 100  # rounded half up, as a spreadsheet's ROUND
     hours_a_day = (minutes / days + stage.row["setup_minutes"]) / 60
     limits = [stage.row[name] for name in ("most_per_day", "form_most_per_day") if stage.row[name] is not None]
@@ -156,7 +162,7 @@ def _asked(
         why = ABOVE_MOST
     elif minutes + stage.row["setup_minutes"] > there + ROUNDED * days:
         why = TOO_FEW_HOURS
-    return round(minutes / 60, 4), *shown, days, each_day, round(hours_a_day, 4), why
+    return dict(zip(ASKED, [*known, each_day, round(hours_a_day, 4), why], strict=True))
 
 
 def _ways(
