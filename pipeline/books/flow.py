@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
 from math import floor
 
 import polars as pl
@@ -121,12 +122,15 @@ def _expect_seconds(job: Job, far: pl.DataFrame, job_costs: pl.DataFrame, found:
         .select(*LINE, "worked", "to_do")
         .join(expected.select(*LINE, "seconds", "seconds_value"), on=LINE, nulls_equal=True, maintain_order="left")
     )
-    for order, form, glaze, worked, to_do, seconds, value in done.iter_rows():
+
+    @cache
+    def part(worked: int, to_do: int, seconds: float, value: Decimal | None) -> tuple[Fraction, Fraction, Decimal]:
         share = Fraction(worked, to_do) if to_do else Fraction(0)
+        return Fraction(str(seconds)) * share, share, amount(Fraction(value or 0) * share, job.settings.minor_digits)
+
+    for order, form, glaze, *row in done.iter_rows():
         flow = found[order, form, glaze]
-        flow.seconds = Fraction(str(seconds)) * share
-        flow.seconds_done = share
-        flow.seconds_value = amount(Fraction(value or 0) * share, job.settings.minor_digits)
+        flow.seconds, flow.seconds_done, flow.seconds_value = part(*row)
 
 
 def _take_losses(job: Job, far: pl.DataFrame, schedule: pl.DataFrame, found: dict[Goods, Flow]) -> None:

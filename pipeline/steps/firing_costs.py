@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
-from math import lcm
 
 import polars as pl
 
 from pipeline.coins import MONEY, of_coins
-from pipeline.kiln_counts import kiln_counts
+from pipeline.kiln_counts import kiln_counts, room
 from pipeline.lines import LINE, known_across, known_total
 from pipeline.money import product_units, share_units
 from schemas.settings import Settings
@@ -62,12 +61,12 @@ def firing_costs(
     energies: list[int | None] = []
     wears: list[int | None] = []
     for firing, kiln, names, pieces in loads.select("firing", "kiln", "form", "pieces").iter_rows():
-        fill = [counts[firing, kiln, form].pieces for form in names]
-        room = share_units(WHOLE, [some * lcm(*fill) // full for some, full in zip(pieces, fill, strict=True)])
+        alone = [counts[firing, kiln, form].pieces for form in names]
+        parts = share_units(WHOLE, room(pieces, alone)[0])
         energy, wear = costs[firing, kiln]
-        percents += room
-        energies += [None] * len(room) if energy is None else share_units(energy, room)
-        wears += share_units(wear, room)
+        percents += parts
+        energies += [None] * len(parts) if energy is None else share_units(energy, parts)
+        wears += share_units(wear, parts)
     nothing = pl.lit(Decimal(0), MONEY)
     no_hands = {"attendance_minutes": pl.lit(0.0), "paid_labour": nothing, "own_labour": nothing}
     return shaped(

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from fractions import Fraction
 from itertools import groupby
-from math import floor
 from operator import itemgetter
 
 import polars as pl
 
-from pipeline.kiln_counts import kiln_counts
-from pipeline.money import share_out
+from pipeline.kiln_counts import kiln_counts, room
+from pipeline.money import share_units
 from schemas.sheet import shaped
 from schemas.sheets_out.kiln_loads import KilnLoads
 
@@ -49,7 +46,7 @@ def kiln_loads(
     shares: list[float] = []
     inside = batches.select("load", "firing", "kiln", "form", "pieces").iter_rows()
     for _, load in groupby(inside, key=itemgetter(0)):
-        room = [Fraction(pieces, counts[firing, kiln, form].pieces) for _, firing, kiln, form, pieces in load]
-        filled = Decimal(floor(sum(room) * 10_000)) / 100
-        shares.extend(float(share) for share in share_out(filled, room, 2))
+        taken = [(pieces, counts[firing, kiln, form].pieces) for _, firing, kiln, form, pieces in load]
+        parts, whole = room(*zip(*taken, strict=True))
+        shares += [share / 100 for share in share_units(sum(parts) * 10_000 // whole, parts)]
     return shaped(KilnLoads, batches.with_columns(share_pct=pl.Series(shares, dtype=pl.Float64)))
