@@ -10,11 +10,11 @@ from typing import Any
 import polars as pl
 
 from pipeline.books.content import contents
-from pipeline.books.flow import Flow, Goods, flows
+from pipeline.books.flow import flows
 from pipeline.books.opening import FinishedKey, finished_carried, finished_takes
 from pipeline.books.period import closes, unsold
 from pipeline.job import Job
-from pipeline.lines import LINE
+from pipeline.lines import LINE, with_line
 from schemas.sheet import shaped, types
 from schemas.sheets_out.costs_put_in import FIRING, MATERIALS, OTHER, OVERHEAD, PAID
 from schemas.sheets_out.finished_goods import SECONDS, FinishedGoods
@@ -24,6 +24,9 @@ NOTHING = Decimal(0)
 
 PUT_IN = {"materials": (MATERIALS, OTHER), "paid_labour": (PAID,), "firing": (FIRING,), "overhead": (OVERHEAD,)}
 """The columns of what is put in, and the kinds of cost in each."""
+
+STOOD = {"opening_part_made": OPENING, "closing_part_made": CLOSING, "abnormal_loss": LOST}
+"""The columns of what was part-made and lost, and what it is called in ``part_made``."""
 
 
 def finished_goods(
@@ -52,67 +55,74 @@ def finished_goods(
     moved = flows(job, pieces, schedule, job_costs)
     carried = finished_carried(job.opening_balances)
     takes = finished_takes(moved, contents(piece_costs, job.settings), carried, digits)
-    sums = _sums(costs_put_in, part_made)
-    sold = {
-        tuple(line): quantity
-        for *line, quantity in sales.filter(~unsold(last), pl.col("ready").is_not_null())
-        .select(*LINE, "quantity")
-        .iter_rows()
-    }
     opened: dict[FinishedKey, tuple[Fraction, Decimal]] = {}
     for take in takes:
         pieces_there, worth = opened.get(take.goods, (Fraction(0), NOTHING))
         opened[take.goods] = pieces_there + take.last - take.first, worth + (take.value or NOTHING)
-    rows: dict[FinishedKey, dict[str, Any]] = {}
+    lines: list[tuple[Any, ...]] = []
     seconds: dict[str, list[Any]] = defaultdict(lambda: [NOTHING, 0])
     for line, flow in moved.items():
         _, worth = opened.pop((*line, None), (Fraction(0), NOTHING))
-        rows[*line, None] = _row(flow, sums[line], worth, sold.get(line))
+        made = float(max(flow.made, 0))
+        lines.append((*line, float(flow.finished), worth, made, flow.seconds_value, flow.more_seconds_value))
         if flow.seconds or any(flow.more_seconds):
             seconds[line[1]][0] += flow.seconds_value + flow.more_seconds_value
             seconds[line[1]][1] += flow.seconds + sum(flow.more_seconds)
+    others: dict[FinishedKey, dict[str, Any]] = {}
     for form, (value, count) in seconds.items():
-        rows[None, form, None, SECONDS] = {"made_value": value, "made": max(float(round(count, 2)), 0.0)}
+        others[None, form, None, SECONDS] = {"made_value": value, "made": max(float(round(count, 2)), 0.0)}
     for goods, (count, worth) in opened.items():
-        rows.setdefault(goods, {}).update(opening=float(count), opening_value=worth)
-    number = dict.fromkeys(("opening", "made", "sold"), 0.0)
-    money = dict.fromkeys(types(FinishedGoods), NOTHING)
-    full: list[dict[str, Any]] = []
-    for key, row in rows.items():
-        cells: dict[str, Any] = money | number | dict(zip((*LINE, "lot"), key, strict=True)) | row
-        cells["closing"] = cells["opening"] + cells["made"] - cells["sold"]
-        cells["closing_value"] = cells["opening_value"] + cells["made_value"] - cells["sold_value"]
-        full.append(cells)
-    return shaped(FinishedGoods, pl.DataFrame(full, schema=types(FinishedGoods)))
+        others.setdefault(goods, {}).update(opening=float(count), opening_value=worth)
+    kinds = types(FinishedGoods)
+    more = [dict(zip((*LINE, "lot"), key, strict=True)) | cells for key, cells in others.items()]
+    of_lines = pl.DataFrame(
+        lines,
+        schema={name: kinds[name] for name in (*LINE, "opening", "opening_value", "made", "seconds_value")}
+        | {"more_seconds_value": kinds["seconds_value"]},
+        orient="row",
+    )
+    sold = sales.filter(~unsold(last), pl.col("ready").is_not_null()).select(*LINE, sold="quantity")
+    full = pl.concat(
+        [_lines(of_lines, costs_put_in, part_made, sold), pl.DataFrame(more, schema=kinds)], how="diagonal"
+    )
+    return shaped(
+        FinishedGoods,
+        full.with_columns(pl.col(name).fill_null(0) for name in kinds if kinds[name] != pl.String).with_columns(
+            closing=pl.col("opening") + pl.col("made") - pl.col("sold"),
+            closing_value=pl.col("opening_value") + pl.col("made_value") - pl.col("sold_value"),
+        ),
+    )
 
 
-def _sums(costs_put_in: pl.DataFrame, part_made: pl.DataFrame) -> dict[Goods, dict[str, Decimal]]:
-    """By line what was put in, by kind, and what was part-made and lost; what is not known is nought, and told."""
-    found: dict[Goods, dict[str, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
-    column = {what: name for name, kinds in PUT_IN.items() for what in kinds}
-    column |= {OPENING: "opening_part_made", CLOSING: "closing_part_made", LOST: "abnormal_loss"}
-    put_in = costs_put_in.group_by(*LINE, "what").agg(pl.col("cost").sum())
-    stood = part_made.group_by(*LINE, "at").agg(pl.col("value").sum())
-    for order, form, glaze, what, cost in (*put_in.iter_rows(), *stood.iter_rows()):
-        found[order, form, glaze][column[what]] += cost
-    return found
-
-
-def _row(flow: Flow, sums: dict[str, Decimal], opening_value: Decimal, sold: int | None) -> dict[str, Any]:
-    lost = sums["abnormal_loss"] - flow.more_seconds_value
-    seconds = flow.seconds_value + flow.more_seconds_value
-    made = sums["opening_part_made"] + sum((sums[name] for name in PUT_IN), NOTHING)
-    made -= seconds + lost + sums["closing_part_made"]
-    cells: dict[str, Any] = {
-        **sums,
-        "abnormal_loss": lost,
-        "seconds_value": seconds,
-        "made_value": made,
-        "opening_value": opening_value,
-        "opening": float(flow.finished),
-        "made": float(max(flow.made, 0)),
-    }
-    if sold is not None:
-        cells["sold"] = min(float(sold), cells["opening"] + cells["made"])
-        cells["sold_value"] = opening_value + made
-    return cells
+def _lines(
+    moved: pl.DataFrame, costs_put_in: pl.DataFrame, part_made: pl.DataFrame, sold: pl.DataFrame
+) -> pl.DataFrame:
+    """The lines with what was put in, part-made, lost, made and sold; what is not known is nought, and told."""
+    cost, value = pl.col("cost"), pl.col("value")
+    put_in = costs_put_in.group_by(LINE).agg(
+        cost.filter(pl.col("what").is_in(kinds)).sum().alias(name) for name, kinds in PUT_IN.items()
+    )
+    stood = part_made.group_by(LINE).agg(
+        value.filter(pl.col("at") == at).sum().alias(name) for name, at in STOOD.items()
+    )
+    quantity = pl.col("sold").cast(pl.Float64)
+    return (
+        with_line(with_line(with_line(moved, put_in), stood), sold)
+        .with_columns(pl.col(*PUT_IN, *STOOD).fill_null(NOTHING))
+        .with_columns(
+            pl.col("abnormal_loss") - pl.col("more_seconds_value"),
+            pl.col("seconds_value") + pl.col("more_seconds_value"),
+        )
+        .with_columns(
+            made_value=pl.col("opening_part_made")
+            + pl.sum_horizontal(*PUT_IN)
+            - pl.col("seconds_value")
+            - pl.col("abnormal_loss")
+            - pl.col("closing_part_made")
+        )
+        .with_columns(
+            sold=pl.when(quantity.is_not_null()).then(pl.min_horizontal(quantity, pl.col("opening") + pl.col("made"))),
+            sold_value=pl.when(quantity.is_not_null()).then(pl.col("opening_value") + pl.col("made_value")),
+        )
+        .drop("more_seconds_value")
+    )
