@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from decimal import Decimal
-from typing import Any
 
 import polars as pl
 
@@ -40,12 +38,6 @@ def with_number(lines: pl.DataFrame, name: str, frame: pl.DataFrame, column: str
     return with_line(lines, line_millionths(frame, column).rename({column: name})).with_columns(
         pl.col(name).fill_null(0)
     )
-
-
-def known_sums(frame: pl.DataFrame, names: Sequence[str], column: str) -> dict[tuple[Any, ...], Decimal | None]:
-    """The sum of a money column by those columns, as ``money.known_sum`` has it."""
-    sums = frame.group_by(names, maintain_order=True).agg(known_total(column))
-    return {tuple(of): known for *of, known in sums.iter_rows()}
 
 
 def known_total(column: str) -> pl.Expr:

@@ -199,7 +199,4 @@ def _noughts(*names: str) -> pl.Expr:
 
 def sums(frame: pl.DataFrame, by: str, money: str) -> dict[str, Decimal]:
     """The money of a sheet by a column, in the order in which it comes there; what is not known counts as nought."""
-    found: dict[str, Decimal] = defaultdict(Decimal)
-    for name, some in frame.select(by, money).iter_rows():
-        found[name] += some or NOTHING
-    return found
+    return dict(frame.group_by(by, maintain_order=True).agg(pl.col(money).sum()).iter_rows())

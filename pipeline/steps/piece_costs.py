@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -11,7 +9,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.alike import once_each
-from pipeline.lines import MILLION, known_sums, millionths
+from pipeline.lines import MILLION, known_total, millionths
 from pipeline.money import amount
 from pipeline.routes import routes
 from pipeline.taken_at import stage_taken
@@ -47,11 +45,11 @@ def piece_costs(
     100 pieces enter at 16.00 each and 10 % are lost, all of them seconds at 7.00: (1,600 - 70) / 90 = 17.00.
     """
     route = routes(forms, stages, form_minutes).filter(pl.col("form").is_in(pieces["form"].implode()))
-    to_do = _sums(pieces.select("form", "stage", n=pl.col("pieces_in") - pl.col("already_done")).iter_rows())
+    to_do = _by(("form", "stage"), pieces, (pl.col("pieces_in") - pl.col("already_done")).sum())
     rate = overhead["rate"][0] if overhead.height else None
-    worked = stage_hours.group_by("form", "stage").agg(millionths("hours")).iter_rows()
-    hours = {(form, stage): Fraction(number, MILLION) for form, stage, number in worked}
-    fired = _sums(firing_costs.select("form", "firing", "pieces").iter_rows())
+    worked = _by(("form", "stage"), stage_hours, millionths("hours"))
+    hours = {at: Fraction(number, MILLION) for at, number in worked.items()}
+    fired = _by(("form", "firing"), firing_costs, pl.col("pieces").sum())
     firing = _known(firing_costs, "firing", "cost")
     stage_of = stage_taken(clay_stock, form_materials, route)
     goes_in = once_each(materials_cost.select("form", "material"), stage_of, pl.String)
@@ -99,18 +97,15 @@ def last_that_loses(steps: pl.DataFrame) -> int | None:
     return None if found is None else int(found)
 
 
-def _sums(rows: Iterable[tuple[Any, ...]]) -> dict[At, Any]:
-    """The sum of numbers by two names."""
-    found: dict[At, Any] = defaultdict(int)
-    for one, two, number in rows:
-        found[one, two] += number
-    return dict(found)
+def _by(names: tuple[str, str], frame: pl.DataFrame, total: pl.Expr) -> dict[At, Any]:
+    """A total of a sheet by two names."""
+    return {(one, two): found for one, two, found in frame.group_by(names).agg(total).iter_rows()}
 
 
 def _known(frame: pl.DataFrame, stage: str, cost: str) -> dict[At, Fraction | None]:
     """The sum of amounts by form and another name, as ``money.known_sum`` has it."""
-    sums = known_sums(frame, ("form", stage), cost)
-    return {(form, at): None if total is None else Fraction(total) for (form, at), total in sums.items()}
+    sums = _by(("form", stage), frame, known_total(cost))
+    return {at: None if total is None else Fraction(total) for at, total in sums.items()}
 
 
 def _each(cost: Fraction | None, count: int) -> Fraction | None:

@@ -103,7 +103,8 @@ def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: 
     """
     days = promised["days_late"].to_list()
     late = {line: days[line] for line in lines if days[line]}
-    under_way = {line: number for line, number in late.items() if promised["latest_start"][line] is not None}
+    latest = promised["latest_start"].to_list()
+    under_way = {line: number for line, number in late.items() if latest[line] is not None}
     reasons, mended = dict.fromkeys(late, FINISHED_LATE), {}
     if under_way:
         shop = build_shop(job, pieces)
