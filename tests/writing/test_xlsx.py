@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from pipeline.writing.book import book
-from pipeline.writing.book.cells import Book, Cells, Live, Look, Paper, Plain, Print
+from pipeline.writing.book.cells import ROW, Book, Cells, Live, Look, Paper, Plain, Print
 from pipeline.writing.book.grid import Grid
 from pipeline.writing.xlsx import draw
 from pipeline.writing.xlsx_parts import accepted
@@ -226,14 +226,43 @@ def told(cell: openpyxl.cell.Cell) -> tuple[object, ...]:
 def test_a_long_table_is_written_part_by_part(read: openpyxl.Workbook, monkeypatch: pytest.MonkeyPatch) -> None:
     """By columns from two rows on instead of hundreds, two rows at once instead of thousands: every cell, its look and
     every height is the same."""
-    monkeypatch.setattr("pipeline.writing.xlsx_parts.MANY", 2)
-    monkeypatch.setattr("pipeline.writing.xlsx_parts.ROWS_AT_ONCE", 2)
+    monkeypatch.setattr("pipeline.writing.xlsx_rows.MANY", 2)
+    monkeypatch.setattr("pipeline.writing.xlsx_rows.ROWS_AT_ONCE", 2)
     again = openpyxl.load_workbook(BytesIO(draw(book(example.job(), example.results()))))
     for one, other in zip(read, again, strict=True):
         for cells, others in zip(one.iter_rows(), other.iter_rows(), strict=True):
             assert list(map(told, cells)) == list(map(told, others))
         heights = [{row: size.height for row, size in sheet.row_dimensions.items()} for sheet in (one, other)]
         assert heights[0] == heights[1]
+
+
+@pytest.mark.parametrize("many", [2, 100])
+def test_a_column_may_hold_all_kinds_of_cells(monkeypatch: pytest.MonkeyPatch, many: int) -> None:
+    """By column as cell by cell: a formula in some rows, blanks, a text that is in the column before, too, nought below
+    nought, which has no sign, and whole numbers of more than 16 figures, which are written in full."""
+    monkeypatch.setattr("pipeline.writing.xlsx_rows.MANY", many)
+    grid = Grid("x")
+    columns = (
+        Cells(["oat", "oat", None], Look()),
+        Cells(["oat", "<oat>", "slate"], Look(), ["", f"B{ROW}&A{ROW}", ""]),
+        Cells([-0.0, None, 1.5], Look("number")),
+        Cells([0, 12345678901234567, 1], Look("whole")),
+        Cells(pl.Series([Decimal("-0.00"), None, Decimal("2.50")]), Look("amount"), f"C{ROW}"),
+    )
+    grid.stack(3, dict(enumerate(columns)))
+    drawn = draw(Book("x", date(2027, 3, 1), 2, "A4", (grid.tab(),), {}))
+    with zipfile.ZipFile(BytesIO(drawn)) as parts:
+        rows = re.sub(' s="[0-9]+"', "", parts.read("xl/worksheets/sheet1.xml").decode())
+        assert re.findall("<row.*?</row>", rows) == [
+            '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>0</v></c><c r="C1"><v>0</v></c>'
+            '<c r="D1"><v>0</v></c><c r="E1"><f>C1</f><v>0.0</v></c></row>',
+            '<row r="2"><c r="A2" t="s"><v>0</v></c><c r="B2" t="str"><f>B2&amp;A2</f><v>&lt;oat&gt;</v></c><c r="C2"/>'
+            '<c r="D2"><v>12345678901234567</v></c><c r="E2"><f>C2</f><v></v></c></row>',
+            '<row r="3"><c r="A3"/><c r="B3" t="s"><v>1</v></c><c r="C3"><v>1.5</v></c>'
+            '<c r="D3"><v>1</v></c><c r="E3"><f>C3</f><v>2.5</v></c></row>',
+        ]
+        # Four cells hold one of two texts.
+        assert 'count="4" uniqueCount="2"' in parts.read("xl/sharedStrings.xml").decode()
 
 
 def test_a_number_that_no_cell_holds_is_no_silence() -> None:
