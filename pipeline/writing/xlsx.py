@@ -34,16 +34,16 @@ def draw(book: Book) -> bytes:
     workbook.set_properties({"title": book.title, "created": datetime.combine(book.made, time())})
     formats = Formats(workbook, book.minor_digits)
     for tab in book.tabs:
-        _draw_tab(workbook, tab, formats, book.paper)
+        _draw_tab(workbook, tab, formats, book.paper, files)
     for name, formula in book.names.items():
         accepted(workbook.define_name(name, f"={formula}"))
     workbook.close()
     return files.pressed()
 
 
-def _draw_tab(workbook: Any, tab: Tab, formats: Formats, paper: Paper) -> None:
+def _draw_tab(workbook: Any, tab: Tab, formats: Formats, paper: Paper, files: Files) -> None:
     sheet = workbook.add_worksheet(tab.name, Sheet)
-    sheet.fill(tab, formats)
+    sheet.fill(tab, formats, files)
     for row, height in tab.heights.items():
         sheet.set_row(row, height)
     for column, width in enumerate(tab.widths):

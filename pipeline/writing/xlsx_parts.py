@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import deque
 from concurrent.futures import Future, ThreadPoolExecutor
 from io import BytesIO, StringIO
 from itertools import chain
-from typing import Any, cast
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
+from typing import IO, Any, cast
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from xlsxwriter.packager import Packager
 from xlsxwriter.sharedstrings import SharedStringTable
@@ -19,46 +20,71 @@ from pipeline.writing.xlsx_rows import Rows, fitting, number
 PRESSED = 2
 """How hard the files of a workbook are pressed, of 1 to 9."""
 
+PART = 1_000_000
+"""Letters of a file that are enough to be pressed while the rest of it is written."""
+
+WAITING = 16
+"""So many parts of files may wait to be pressed, lest they fill the memory."""
+
 
 class Files(Packager):  # type: ignore[misc]  # the drawing library has no types
-    """The files that make up a workbook, each pressed into one as soon as it is written.
+    """The files that make up a workbook, each pressed into one while it is written.
 
     The library would keep all of them as text to the last, and press them harder: a file smaller by a fifth takes three
-    times as long, a third of all the time of a large plan's workbook. Nothing is left for it to press. One file is
-    pressed while the next is written, and no more than one, lest texts fill the memory.
+    times as long, a third of all the time of a large plan's workbook. Nothing is left for it to press.
     """
 
     def __init__(self) -> None:
         super().__init__()
         self._memory = BytesIO()
-        self._pressing: Future[None] = Future()
-        self._pressing.set_result(None)
+        self._pressing: deque[Future[None]] = deque()
+        self._entry: IO[bytes] | None = None
 
     def pressed(self) -> bytes:
         """The workbook, when the library has closed it."""
         return self._memory.getvalue()
 
+    def handed_on(self, text: StringIO) -> StringIO:
+        """Where the rest of a file goes: what is written of it is pressed as soon as it is long enough."""
+        if text.tell() < PART:
+            return text
+        _, name, is_binary = self.filenames.pop()
+        self._press(text, name, ends=False)
+        self.filenames.append((rest := StringIO(), name, is_binary))
+        return rest
+
     def _filename(self, xml_filename: str) -> Any:
-        self._press()
+        self._end_file()
         return super()._filename(xml_filename)
 
     def _create_package(self) -> list[Any]:
-        with ZipFile(self._memory, "w") as self._zip, ThreadPoolExecutor(1) as self._beside:
-            super()._create_package()
-            self._press()
-            self._pressing.result()
+        with ZipFile(self._memory, "w", ZIP_DEFLATED, compresslevel=PRESSED) as self._zip:
+            with ThreadPoolExecutor(1) as self._beside:
+                try:
+                    super()._create_package()
+                finally:
+                    self._end_file()
+            for part in self._pressing:
+                part.result()
         return []
 
-    def _press(self) -> None:
-        """Begin to put away what was written last."""
+    def _end_file(self) -> None:
+        """Have what was written last pressed."""
         for text, name, _ in self.filenames:
-            self._pressing.result()
-            self._pressing = self._beside.submit(self._put_away, text, name)
+            self._press(text, name, ends=True)
         self.filenames.clear()
 
-    def _put_away(self, text: StringIO, name: str) -> None:
-        self._zip.writestr(ZipInfo(name), text.getvalue(), ZIP_DEFLATED, PRESSED)
-        text.close()
+    def _press(self, text: StringIO, name: str, *, ends: bool) -> None:
+        if len(self._pressing) == WAITING:
+            self._pressing.popleft().result()
+        self._pressing.append(self._beside.submit(self._put_away, text, name, ends))
+
+    def _put_away(self, text: StringIO, name: str, ends: bool) -> None:
+        self._entry = self._entry or self._zip.open(name, "w")
+        self._entry.write(text.getvalue().encode())
+        if ends:
+            self._entry.close()
+            self._entry = None
 
 
 class Texts(SharedStringTable):  # type: ignore[misc]
@@ -84,9 +110,9 @@ class Texts(SharedStringTable):  # type: ignore[misc]
 class Sheet(Worksheet):  # type: ignore[misc]
     """A sheet whose rows are written from the columns of a tab; all else of it the library writes."""
 
-    def fill(self, tab: Tab, formats: Formats) -> None:
+    def fill(self, tab: Tab, formats: Formats, files: Files) -> None:
         """Take the rows of a tab. Raises ``ValueError`` if they are more than a sheet holds."""
-        self._tab = tab
+        self._tab, self._files = tab, files
         for block in tab.blocks:
             accepted(self._check_dimensions(block.first, min(block.columns)))
             accepted(self._check_dimensions(block.first + block.height - 1, max(block.columns)))
@@ -95,7 +121,9 @@ class Sheet(Worksheet):  # type: ignore[misc]
         self._written = chain([next(rows, "")], rows)
 
     def _write_rows(self) -> None:
-        self.fh.writelines(self._written)
+        for rows in self._written:
+            self.fh.write(rows)
+            self._set_xml_writer(self._files.handed_on(self.fh))
 
     def _get_range_data(self, first_row: int, first_place: int, last_row: int, last_place: int) -> list[str | None]:
         """What a chart keeps of the cells that it shows."""

@@ -193,6 +193,13 @@ def test_same_content_same_bytes(drawn: bytes) -> None:
     assert draw(book(example.job(), example.results())) == drawn
 
 
+def test_pressed_part_by_part_a_file_is_the_same(drawn: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The rows of a sheet are in several parts then, and more of them at a time than may wait."""
+    monkeypatch.setattr("pipeline.writing.xlsx_parts.PART", 1)
+    monkeypatch.setattr("pipeline.writing.xlsx_parts.WAITING", 2)
+    assert draw(book(example.job(), example.results())) == drawn
+
+
 def test_made_on_the_first_day_of_the_plan(read: openpyxl.Workbook) -> None:
     assert read.properties.created.isoformat() == "2027-03-01T00:00:00"
 
