@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date
 from functools import cache
 from math import ceil
+from typing import cast
 
 import polars as pl
 
@@ -28,9 +29,6 @@ DAYS_A_PAGE = 31
 IN, OUT = "in", "out"
 CLOSED = "x"
 DATE_HEAD = Look("text", "date_head")
-
-Work = tuple[int, str]
-"""Something done with a batch on a date: the place of its stage in the order of the stages, and its letters."""
 
 
 def calendar_tab(job: Job, schedule: pl.DataFrame, kiln_loads: pl.DataFrame) -> Tab:
@@ -94,51 +92,58 @@ def _month(day: date, *, tops: bool) -> str | None:
 
 def _work(
     schedule: pl.DataFrame, kiln_loads: pl.DataFrame, stages: list[str], short: Mapping[str, str]
-) -> dict[str, dict[date, set[Work]]]:
-    """What is done with each batch on each date, its days in the kiln included."""
-    place = {stage: at for at, stage in enumerate(stages)}
-    tails = {"load": f"\n{IN}", "unload": f"\n{OUT}"}
-    done: defaultdict[str, dict[date, set[Work]]] = defaultdict(dict)
-    stage_of_load: dict[tuple[str, str], str] = {}
-    for day, stage, task, batch, load in schedule.select("date", "stage", "task", "batch", "load").iter_rows():
-        done[batch].setdefault(day, set()).add((place[stage], short[stage] + tails.get(task, "")))
-        stage_of_load[load, batch] = stage
-    for load, batch, load_on, unload_on in kiln_loads.select("load", "batch", "load_on", "unload_on").iter_rows():
-        stage = stage_of_load.get((load, batch))
-        if stage is not None:
-            for days in range(1, (unload_on - load_on).days):
-                done[batch].setdefault(load_on + timedelta(days=days), set()).add((place[stage], short[stage]))
-    return done
+) -> pl.DataFrame:
+    """What is done with each ``batch`` on each ``date``, its days in the kiln included: all of it in ``words``, in the
+    order of the stages, and the place of the ``last`` stage."""
+    place = pl.col("stage").replace_strict(stages, range(len(stages)), return_dtype=pl.Int64)
+    words = pl.col("stage").replace_strict(short, return_dtype=pl.String)
+    tail = pl.col("task").replace_strict({"load": f"\n{IN}", "unload": f"\n{OUT}"}, default="")
+    worked = schedule.select("batch", "date", place=place, words=words + tail)
+    stage_of_load = schedule.select("load", "batch", "stage").unique(["load", "batch"], keep="last")
+    day = pl.duration(days=1)
+    fired = (
+        kiln_loads.join(stage_of_load, on=["load", "batch"])
+        .select(
+            "batch", date=pl.date_ranges(pl.col("load_on") + day, pl.col("unload_on") - day), place=place, words=words
+        )
+        .explode("date")
+        .drop_nulls("date")
+    )
+    return (
+        pl.concat([worked, fired])
+        .unique()
+        .sort("batch", "date", "place", "words")
+        .group_by("batch", "date", maintain_order=True)
+        .agg(pl.col("words").str.join("\n"), pl.col("place").last().alias("last"))
+    )
 
 
-def _batches(
-    grid: Grid, days: list[date], work: Mapping[str, Mapping[date, set[Work]]], schedule: pl.DataFrame
-) -> None:
+def _batches(grid: Grid, days: list[date], work: pl.DataFrame, schedule: pl.DataFrame) -> None:
     """A row for each batch, in the order in which they are begun; only days on which something is done have cells."""
     counted = schedule.filter(pl.col("task") != "unload")
     sizes = counted.group_by("batch", "stage", maintain_order=True).agg(pl.col("pieces").sum())
     most = dict(sizes.group_by("batch").agg(pl.col("pieces").max()).iter_rows())
     places = {day: place for place, day in enumerate(days, len(LABELS))}
-    batches = schedule.unique("batch", keep="first", maintain_order=True)
-    for order, form, glaze, batch in batches.select("order", "form", "glaze", "batch").iter_rows():
-        labels = (order, form, glaze, batch)
+    cells: defaultdict[str, dict[int, Cells]] = defaultdict(dict)
+    lines: defaultdict[str, int] = defaultdict(lambda: 1)
+    for batch, day, words, last in work.iter_rows():
+        if day in places:
+            cells[batch][places[day]] = _cells(words, last)
+            lines[batch] = max(lines[batch], words.count("\n") + 1)
+    batches = schedule.unique("batch", keep="first", maintain_order=True).select("order", "form", "glaze", "batch")
+    for place, column in enumerate(batches):
+        grid.widen(place, min(cast(int, column.str.len_chars().max() or 0) + 2.5, 18.0))
+    for labels in batches.iter_rows():
+        batch = labels[-1]
         columns = {place: Cells((label,), Look("text", "batch")) for place, label in enumerate(labels)}
         columns[len(labels)] = Cells((most.get(batch, 0),), Look("plain", "batch"))
-        for place, label in enumerate(labels):
-            grid.widen(place, min(len(label or "") + 2.5, 18.0))
-        tallest = 1
-        for day, parts in sorted(work[batch].items()):
-            if day in places:
-                columns[places[day]], lines = _cells(frozenset(parts))
-                tallest = max(tallest, lines)
-        grid.heights[grid.stack(1, columns)] = LINE_HEIGHT * tallest + 1
+        grid.heights[grid.stack(1, columns | cells[batch])] = LINE_HEIGHT * lines[batch] + 1
 
 
 @cache
-def _cells(parts: frozenset[Work]) -> tuple[Cells, int]:
-    """The cell of what is done on a date, in the fill of its last stage, and its lines."""
-    text = "\n".join(short for _, short in sorted(parts))
-    return Cells((text,), Look("wrap", "work", mark(max(parts)[0]))), text.count("\n") + 1
+def _cells(words: str, last: int) -> Cells:
+    """The cell of what is done on a date, in the fill of its last stage."""
+    return Cells((words,), Look("wrap", "work", mark(last)))
 
 
 def _free_days(area: Area, dates_row: int) -> list[Paint]:
