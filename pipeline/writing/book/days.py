@@ -31,28 +31,29 @@ def days_tab(job: Job, schedule: pl.DataFrame) -> Tab:
     grid = Grid("day by day")
     grid.head("Day by day", "One row is a stage, or a kiln load, on a date: pieces, form, glaze and batch.")
     work = _work(schedule, stages_in_order(job.stages, schedule))
-    closed = _closed(job.closed_days, days_between(schedule))
-    rows = sorted([*work, *closed], key=lambda row: row[0])
-    frame = pl.DataFrame(
-        [(day, WEEKDAYS[day.weekday()], stage, text) for day, stage, text in rows],
-        schema={"date": pl.Date, "weekday": pl.String, "stage": pl.String, "work": pl.String},
-        orient="row",
-    )
+    closed = pl.DataFrame(list(_closed(job.closed_days, days_between(schedule))), work.schema, orient="row")
+    weekday = (pl.col("date").dt.weekday() - 1).replace_strict(range(7), WEEKDAYS, return_dtype=pl.String)
+    frame = pl.concat([work, closed]).sort("date", maintain_order=True).with_columns(weekday=weekday)
     tab, _ = table_tab(grid, HEADS, frame, job.settings, frozen=2, paints=[NEW_DAY])
     return tab
 
 
-def _work(schedule: pl.DataFrame, stages: list[str]) -> list[tuple[date, str, str]]:
-    """Date, stage and what is done, a date's stages in their order."""
-    place = {stage: at for at, stage in enumerate(stages)}
-    parts: dict[tuple[date, int, str], list[str]] = {}
+def _work(schedule: pl.DataFrame, stages: list[str]) -> pl.DataFrame:
+    """What is done on a ``date`` at a ``stage``, or with a load of it, a date's stages in their order."""
     keys = ("date", "stage", "task", "load", "kiln", "batch", "form", "glaze")
-    rows = schedule.group_by(keys, maintain_order=True).agg(pl.col("pieces").sum())
-    for day, stage, task, load, kiln, batch, form, glaze, pieces in rows.iter_rows():
-        where = f"{task} {load} in {kiln}: " if task != "work" else ""
-        what = " ".join(filter(None, (str(pieces), form, glaze)))
-        parts.setdefault((day, place[stage], where), []).append(f"{what} ({batch})")
-    return [(day, stages[at], where + ", ".join(work)) for (day, at, where), work in sorted(parts.items())]
+    what = pl.concat_str("pieces", "form", "glaze", separator=" ", ignore_nulls=True)
+    where = (
+        pl.when(pl.col("task") != "work").then(pl.format("{} {} in {}: ", "task", "load", "kiln")).otherwise(pl.lit(""))
+    )
+    return (
+        schedule.group_by(keys, maintain_order=True)
+        .agg(pl.col("pieces").sum())
+        .select("date", "stage", where=where, work=pl.format("{} ({})", what, "batch"))
+        .group_by("date", "stage", "where", maintain_order=True)
+        .agg(pl.col("work").str.join(", "))
+        .sort("date", pl.col("stage").cast(pl.Enum(stages)), "where")
+        .select("date", "stage", work=pl.col("where") + pl.col("work"))
+    )
 
 
 def _closed(closed_days: pl.DataFrame, days: list[date]) -> Iterator[tuple[date, str, str]]:
