@@ -58,6 +58,10 @@ INPUTS = (
 """What a tab with inputs says of them."""
 
 
+MANY = 256
+"""From so many texts on, it is quicker to look for the longest by column than to look at each."""
+
+
 def formula_of(column: str) -> str:
     """The frame's column that holds the formula of each row."""
     return f"{column}, its formula"
@@ -161,11 +165,12 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     letters = {column.name: letter(at) for at, column in enumerate(head)}
     heading_row = _headings(grid, head)
     first = grid.next_row
-    shown = [_extremes(frame[column.name]) for column in head]
+    values = [frame[column.name] for column in head]
+    shown = [_extremes(cells) for cells in values]
     looks = [_look(column, cells) for column, cells in zip(head, shown, strict=True)]
     columns = {
-        at: Cells(frame[column.name], look, _formulas(column, frame, letters, first))
-        for at, (column, look) in enumerate(zip(head, looks, strict=True))
+        at: Cells(cells, look, _formulas(column, frame, letters, first))
+        for at, (column, cells, look) in enumerate(zip(head, values, looks, strict=True))
     }
     wrapped = {column.name: column.widest for column, look in zip(head, looks, strict=True) if look.kind == "wrap"}
     grid.heights |= row_heights(first, frame, wrapped)
@@ -248,8 +253,16 @@ def _sentence(words: str) -> str:
 
 
 def _extremes(cells: pl.Series) -> set[Any]:
-    """The cells among which is the widest: all texts, each once; of numbers the least and the greatest."""
-    return set(cells.to_list()) if cells.dtype == pl.String else {cells.min(), cells.max()}
+    """The cells among which is the widest: of numbers the least and the greatest; of texts each once, or of very many
+    the longest of one line and those of several."""
+    if cells.dtype != pl.String:
+        return {cells.min(), cells.max()}
+    if len(cells) < MANY:
+        return set(cells.to_list())
+    has_lines = cells.str.contains("\n", literal=True)
+    single = cells.filter(~has_lines)
+    longest = single.str.len_chars().arg_max()
+    return {None if longest is None else single[longest], *cells.filter(has_lines).to_list()}
 
 
 def _look(column: Head, shown: Iterable[Any]) -> Look:
@@ -291,8 +304,16 @@ def _lines(cells: Sequence[str | None], letters: int) -> list[int]:
 
 @cache
 def _lines_of(text: str, letters: int) -> int:
-    """Lines of so many letters that a text takes. It is quicker to part where there is no hyphen to break it at."""
-    return len(textwrap.wrap(text, letters, break_on_hyphens="-" in text))
+    """Lines of so many letters that a text takes, as the library breaks it: it takes ten times as long, and is asked
+    where more can be done than to break at a blank."""
+    words = text.split()
+    if "-" in text or " ".join(words) != text or max(map(len, words), default=0) > letters:
+        return len(textwrap.wrap(text, letters, break_on_hyphens="-" in text))
+    lines, begin = 1, 0
+    while len(text) - begin > letters:
+        begin = text.rindex(" ", begin, begin + letters + 1) + 1
+        lines += 1
+    return lines
 
 
 def _headings(grid: Grid, head: Sequence[Head]) -> int:
