@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, timedelta
-from functools import cache
 from math import fsum
 from typing import Any
 
@@ -14,6 +13,7 @@ from pipeline.calendar import HUNDREDTHS, calendar, closed_ordinals
 from pipeline.job import Job
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.shown import clay_weight, weight_of_a_ball
+from pipeline.writing.words import clock, in_words
 from schemas.answers.day_sheet import DaySheet
 from schemas.settings import Units
 from schemas.sheet import shaped
@@ -55,27 +55,6 @@ def day_pages(job: Job, sheet: pl.DataFrame, results: Mapping[str, pl.DataFrame]
     """
     pages = (_page(job, sheet, results, first + timedelta(days=more)) for more in range(days))
     return "\n\f\n".join(pages)
-
-
-@cache
-def in_words(day: date) -> str:
-    """A date as people write it: Friday 5 March 2027."""
-    return f"{day:%A} {day.day} {day:%B %Y}"
-
-
-def clock(minutes: float) -> str:
-    """Minutes as hours and minutes: 2 h 49 min; at least one where there is any."""
-    whole = max(int(minutes + 0.5), 1) if minutes else 0
-    hours, rest = divmod(whole, 60)
-    if not hours:
-        return f"{rest} min"
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
-
-
-def what(row: Mapping[str, Any]) -> str:
-    """What a row of a schedule or of kiln loads is about: 22 mug oat (B1)."""
-    words = " ".join(str(word) for word in (row["pieces"], row["form"], row["glaze"]) if word is not None)
-    return f"{words} ({row['batch']})"
 
 
 def _weighed(job: Job) -> pl.DataFrame:

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import date
+from functools import partial
 from hashlib import sha256
-from operator import itemgetter
-from typing import Any
 
 import polars as pl
 
+from pipeline.alike import once_each
 from pipeline.job import Job
-from pipeline.writing.day import clock, day_sheet, in_words, what
+from pipeline.writing.day import day_sheet
 from pipeline.writing.ics import Event
 from pipeline.writing.shown import weight_of_a_ball
+from pipeline.writing.words import WHAT, clock, in_words
 
 NAMED = 12
 """Hexadecimal digits that stand for a kiln's name in an event's: its letters might be any, these are always plain."""
@@ -42,48 +42,51 @@ def _name(kind: str, day: date, more: str = "") -> str:
     return "-".join(filter(None, ("wareboard", kind, day.isoformat(), more)))
 
 
-def _parts(sheet: pl.DataFrame, column: str) -> Iterator[list[dict[str, Any]]]:
-    """The rows of a sheet, those together that are alike in a column."""
-    return (part.rows(named=True) for part in sheet.partition_by(column, maintain_order=True))
-
-
 def _days(job: Job, schedule: pl.DataFrame) -> Iterator[Event]:
     if schedule.is_empty():
         return
     first, last = schedule.select(first=pl.col("date").min(), last=pl.col("date").max()).row(0)
     sheet = day_sheet(job, schedule, first, (last - first).days + 1)
-    for rows in _parts(sheet, "date"):
-        day = rows[0]["date"]
-        together = Counter[tuple[str, str, str]]()
-        lines = []
-        for row in rows:
-            together[row["stage"], row["task"], row["load"]] += row["pieces"]
-            done = row["stage"] if row["task"] == "work" else f"{row['task']} {row['load']}, {row['stage']}"
-            who = [f"{row['worker']}, {clock(row['minutes'])}"] if row["worker"] else []
-            ball = [weight_of_a_ball(row["ball_g"], job.settings.units)] if row["ball_g"] is not None else []
-            lines.append(", ".join([f"{done}: {what(row)}", *ball, *who]))
-        stages = [
-            f"{stage if task == 'work' else f'{task} {load}'} {pieces}"
-            for (stage, task, load), pieces in together.items()
-        ]
-        yield Event(_name("day", day), day, day, ", ".join(stages), "\n".join(lines))
+    at_a_kiln, load = pl.col("task") != "work", _joined(" ", "task", "load")
+    ball = partial(weight_of_a_ball, units=job.settings.units)
+    told = sheet.with_columns(
+        done=pl.when(at_a_kiln).then(_joined(", ", load, "stage")).otherwise("stage"),
+        ball=once_each(sheet.select("ball_g"), lambda grams: None if grams is None else ball(grams), pl.String),
+        time=once_each(sheet.select("minutes"), clock, pl.String),
+    ).select(
+        "date", line=_joined(", ", pl.format("{}: {}", "done", WHAT), "ball", pl.format("{}, {}", "worker", "time"))
+    )
+    together = sheet.group_by("date", "stage", "task", "load", maintain_order=True).agg(pl.col("pieces").sum())
+    stages = together.select("date", line=_joined(" ", pl.when(at_a_kiln).then(load).otherwise("stage"), "pieces"))
+    summaries, descriptions = (
+        lines.group_by("date", maintain_order=True).agg(pl.col("line").str.join(between))
+        for lines, between in ((stages, ", "), (told, "\n"))
+    )
+    for day, summary, description in summaries.join(descriptions, on="date", maintain_order="left").iter_rows():
+        yield Event(_name("day", day), day, day, summary, description)
+
+
+def _joined(between: str, *parts: str | pl.Expr) -> pl.Expr:
+    """The parts of a row that are not blank."""
+    return pl.concat_str(*parts, separator=between, ignore_nulls=True)
 
 
 def _firings(kiln_loads: pl.DataFrame) -> Iterator[Event]:
-    for rows in _parts(kiln_loads, "load"):
-        load, firing, kiln, load_on, unload_on = itemgetter("load", "firing", "kiln", "load_on", "unload_on")(rows[0])
-        lines = [f"load {load}: load on {in_words(load_on)}, unload on {in_words(unload_on)}"]
-        for row in rows:
-            share = int(row["share_pct"] + 0.5)
-            lines.append(f"{what(row)}, order {row['order']}, {share} % of the kiln")
+    share = (pl.col("share_pct") + 0.5).cast(pl.Int64)
+    loads = kiln_loads.group_by("load", maintain_order=True).agg(
+        pl.col("firing", "kiln", "load_on", "unload_on").first(),
+        pl.col("pieces").sum(),
+        lines=pl.format("{}, order {}, {} % of the kiln", WHAT, "order", share).str.join("\n"),
+    )
+    for load, firing, kiln, load_on, unload_on, pieces, lines in loads.iter_rows():
         name = _name("firing", load_on, sha256(kiln.encode("utf-8")).hexdigest()[:NAMED])
-        yield Event(
-            name, load_on, unload_on, f"{firing}, {kiln}: {sum(row['pieces'] for row in rows)} pieces", "\n".join(lines)
-        )
+        days = f"load {load}: load on {in_words(load_on)}, unload on {in_words(unload_on)}"
+        yield Event(name, load_on, unload_on, f"{firing}, {kiln}: {pieces} pieces", f"{days}\n{lines}")
 
 
 def _due_dates(promises: pl.DataFrame) -> Iterator[Event]:
-    for rows in _parts(promises.drop_nulls("due"), "due"):
+    for part in promises.drop_nulls("due").partition_by("due", maintain_order=True):
+        rows = part.rows(named=True)
         due = rows[0]["due"]
         lines = []
         for row in rows:

@@ -74,6 +74,9 @@ def folded(line: str) -> list[str]:
 
     No character is split between two parts.
     """
+    if line.isascii():
+        rest = range(LONGEST_LINE, len(line), LONGEST_LINE - 1)
+        return [line[:LONGEST_LINE], *(f" {line[begin : begin + LONGEST_LINE - 1]}" for begin in rest)]
     octets = line.encode("utf-8")
     parts, space, begin = [], "", 0
     while len(octets) - begin > (room := LONGEST_LINE - len(space)):

@@ -7,7 +7,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.writing.day import in_words
+from pipeline.writing.words import in_words
 from schemas.answers.tried import BY_DUE
 
 

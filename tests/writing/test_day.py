@@ -11,7 +11,8 @@ import pytest
 
 from pipeline.plan import whole_plan
 from pipeline.reading.read import read_job
-from pipeline.writing.day import clock, day_pages, day_sheet, in_words
+from pipeline.writing.day import day_pages, day_sheet
+from pipeline.writing.words import clock, in_words
 from schemas import REQUIRED
 from schemas.answers import ANSWERS
 from schemas.problem import problems_sheet

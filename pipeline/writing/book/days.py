@@ -15,6 +15,7 @@ from pipeline.writing.book.grid import Grid
 from pipeline.writing.book.hours import days_between
 from pipeline.writing.book.stages import stages_in_order
 from pipeline.writing.book.tables import Head, table_tab
+from pipeline.writing.words import WHAT
 
 CLOSED = "closed"
 
@@ -41,14 +42,12 @@ def days_tab(job: Job, schedule: pl.DataFrame) -> Tab:
 def _work(schedule: pl.DataFrame, stages: list[str]) -> pl.DataFrame:
     """What is done on a ``date`` at a ``stage``, or with a load of it, a date's stages in their order."""
     keys = ("date", "stage", "task", "load", "kiln", "batch", "form", "glaze")
-    what = pl.concat_str("pieces", "form", "glaze", separator=" ", ignore_nulls=True)
-    where = (
-        pl.when(pl.col("task") != "work").then(pl.format("{} {} in {}: ", "task", "load", "kiln")).otherwise(pl.lit(""))
-    )
+    load = pl.concat_str("task", "load", pl.format("in {}: ", "kiln"), separator=" ", ignore_nulls=True)
+    where = pl.when(pl.col("task") != "work").then(load).otherwise(pl.lit(""))
     return (
         schedule.group_by(keys, maintain_order=True)
         .agg(pl.col("pieces").sum())
-        .select("date", "stage", where=where, work=pl.format("{} ({})", what, "batch"))
+        .select("date", "stage", where=where, work=WHAT)
         .group_by("date", "stage", "where", maintain_order=True)
         .agg(pl.col("work").str.join(", "))
         .sort("date", pl.col("stage").cast(pl.Enum(stages)), "where")
