@@ -74,7 +74,8 @@ def _written(column: Column, minor_digits: int) -> pl.Expr:
 
 
 def _without_noughts(value: pl.Expr, least: int) -> pl.Expr:
-    """A decimal's digits without noughts at their end, but for ``least`` decimal places; no sign on nought itself."""
-    spare = MONEY_DIGITS - least
-    shorter = value.cast(pl.String).str.replace(f"0{{0,{spare}}}$", "").str.strip_suffix(".")
-    return shorter.str.replace(r"^-(0(?:\.0*)?)$", "$1")
+    """A decimal's digits without noughts at their end, but for ``least`` decimal places; a decimal's nought has no
+    sign."""
+    digits, spare = value.cast(pl.String), MONEY_DIGITS - least
+    needed = digits.str.tail(spare).str.strip_chars_end("0")
+    return (digits.str.head(-spare) + needed).str.strip_suffix(".")
