@@ -18,7 +18,7 @@ from xml.sax.saxutils import escape
 import polars as pl
 
 from pipeline.alike import once_each
-from pipeline.writing.book.cells import ROW, Block, Cells, Shown, Tab
+from pipeline.writing.book.cells import ROW, Block, Cells, Look, Shown, Tab
 from pipeline.writing.book.grid import letter
 from pipeline.writing.formats import Formats
 
@@ -60,7 +60,8 @@ class Rows:
     """The rows of a tab, some at a time."""
 
     def __init__(self, tab: Tab, formats: Formats, texts: Texts) -> None:
-        self._tab, self._formats, self._texts = tab, formats, texts
+        self._tab, self._texts = tab, texts
+        self._cell_opened = cache(partial(_cell_opened, formats))
 
     def __iter__(self) -> Iterator[str]:
         for block in self._tab.blocks:
@@ -81,7 +82,7 @@ class Rows:
 
     def _each(self, cells: Cells, place: int) -> list[str]:
         """The cells of a column."""
-        opened, formulas = self._cell_opened(cells, place), cells.formulas
+        opened, formulas = self._cell_opened(cells.look, place), cells.formulas
         values = cells.values.to_list() if isinstance(cells.values, pl.Series) else cells.values
         if not formulas:
             return [opened + self._plain(value) for value in values]
@@ -122,7 +123,7 @@ class Rows:
         """The cells of a column: what is alike in them is written once."""
         values = pl.Series("value", cells.values)
         rest = self._formulas(values, cells.formulas, numbers) if cells.formulas else self._values(values, ends)
-        return [self._cell_opened(cells, place), *rest]
+        return [self._cell_opened(cells.look, place), *rest]
 
     def _values(self, values: pl.Series, ends: pl.DataFrame) -> list[Piece]:
         """What ends cells without formulas."""
@@ -160,9 +161,6 @@ class Rows:
             return [f'<row r="{OWN_ROW}"{_height(None)}>']
         return [f'<row r="{OWN_ROW}"', pl.Series([_height(heights.get(row)) for row in rows]), ">"]
 
-    def _cell_opened(self, cells: Cells, place: int) -> str:
-        return f'<c r="{letter(place)}{OWN_ROW}" s="{self._formats.of(cells.look)._get_xf_index()}"'
-
     def _end(self, live: bool, value: Shown | None) -> str:
         """What ends a cell, after its formula if it has one and is ``live``."""
         return _live(value) if live else self._plain(value)
@@ -174,6 +172,10 @@ class Rows:
             return "/>"
         exact = number(value)
         return f"><v>{exact}</v></c>" if isinstance(exact, int) else f"><v>{exact:.16G}</v></c>"
+
+
+def _cell_opened(formats: Formats, look: Look, place: int) -> str:
+    return f'<c r="{letter(place)}{OWN_ROW}" s="{formats.of(look)._get_xf_index()}"'
 
 
 def _numbered(pieces: Iterable[Piece], numbers: pl.Series) -> Iterator[Piece]:
