@@ -9,6 +9,7 @@ from itertools import chain
 from typing import IO, Any, cast
 from zipfile import ZIP_DEFLATED, ZipFile
 
+import polars as pl
 from xlsxwriter.packager import Packager
 from xlsxwriter.sharedstrings import SharedStringTable
 from xlsxwriter.worksheet import Worksheet
@@ -44,12 +45,17 @@ class Files(Packager):  # type: ignore[misc]  # the drawing library has no types
         """The workbook, when the library has closed it."""
         return self._memory.getvalue()
 
-    def handed_on(self, text: StringIO) -> StringIO:
-        """Where the rest of a file goes: what is written of it is pressed as soon as it is long enough."""
-        if text.tell() < PART:
-            return text
+    def written_on(self, text: StringIO, rows: str | pl.Series) -> StringIO:
+        """Where the rest of a file goes after some rows: what is written of it is pressed as soon as it is long enough,
+        and rows that are a text each are joined there, too."""
+        if isinstance(rows, str):
+            text.write(rows)
+            if text.tell() < PART:
+                return text
         _, name, is_binary = self.filenames.pop()
-        self._press(text, name, ends=False)
+        self._press(text, name)
+        if isinstance(rows, pl.Series):
+            self._press(rows, name)
         self.filenames.append((rest := StringIO(), name, is_binary))
         return rest
 
@@ -74,14 +80,15 @@ class Files(Packager):  # type: ignore[misc]  # the drawing library has no types
             self._press(text, name, ends=True)
         self.filenames.clear()
 
-    def _press(self, text: StringIO, name: str, *, ends: bool) -> None:
+    def _press(self, part: StringIO | pl.Series, name: str, *, ends: bool = False) -> None:
         if len(self._pressing) == WAITING:
             self._pressing.popleft().result()
-        self._pressing.append(self._beside.submit(self._put_away, text, name, ends))
+        self._pressing.append(self._beside.submit(self._put_away, part, name, ends))
 
-    def _put_away(self, text: StringIO, name: str, ends: bool) -> None:
+    def _put_away(self, part: StringIO | pl.Series, name: str, ends: bool) -> None:
         self._entry = self._entry or self._zip.open(name, "w")
-        self._entry.write(text.getvalue().encode())
+        joined = part.getvalue().encode() if isinstance(part, StringIO) else part.str.join("").cast(pl.Binary).item()
+        self._entry.write(joined)
         if ends:
             self._entry.close()
             self._entry = None
@@ -122,8 +129,7 @@ class Sheet(Worksheet):  # type: ignore[misc]
 
     def _write_rows(self) -> None:
         for rows in self._written:
-            self.fh.write(rows)
-            self._set_xml_writer(self._files.handed_on(self.fh))
+            self._set_xml_writer(self._files.written_on(self.fh, rows))
 
     def _get_range_data(self, first_row: int, first_place: int, last_row: int, last_place: int) -> list[str | None]:
         """What a chart keeps of the cells that it shows."""

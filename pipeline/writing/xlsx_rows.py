@@ -12,7 +12,7 @@ from decimal import Decimal
 from functools import cache, partial
 from itertools import chain, groupby
 from math import isfinite
-from typing import Protocol, cast
+from typing import Protocol
 from xml.sax.saxutils import escape
 
 import polars as pl
@@ -57,13 +57,13 @@ class Texts(Protocol):
 
 
 class Rows:
-    """The rows of a tab, some at a time."""
+    """The rows of a tab, some at a time: as one text, or to each its own."""
 
     def __init__(self, tab: Tab, formats: Formats, texts: Texts) -> None:
         self._tab, self._texts = tab, texts
         self._cell_opened = cache(partial(_cell_opened, formats))
 
-    def __iter__(self) -> Iterator[str]:
+    def __iter__(self) -> Iterator[str | pl.Series]:
         for block in self._tab.blocks:
             if block.height < MANY:
                 yield self._few(block)
@@ -94,7 +94,7 @@ class Rows:
             for value, formula in zip(values, formulas, strict=True)
         ]
 
-    def _many(self, block: Block) -> Iterator[str]:
+    def _many(self, block: Block) -> Iterator[pl.Series]:
         """The rows of a block, column by column."""
         ends = self._ends_by_text(block)
         numbers = pl.int_range(block.first + 1, block.first + block.height + 1, eager=True).cast(pl.String)
@@ -102,7 +102,7 @@ class Rows:
         pieces = list(_numbered([*self._all_opened(block), *chain.from_iterable(columns), "</row>"], numbers))
         for start in range(0, block.height, ROWS_AT_ONCE):
             part = [piece if isinstance(piece, str) else piece[start : start + ROWS_AT_ONCE] for piece in pieces]
-            yield cast(str, pl.select(pl.concat_str(map(pl.lit, part)).str.join("")).item())
+            yield pl.select(pl.concat_str(map(pl.lit, part))).to_series()
 
     def _ends_by_text(self, block: Block) -> pl.DataFrame:
         """The plain texts of a block, each with what ends its cells. They have their numbers in the order of the rows
