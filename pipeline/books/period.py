@@ -29,9 +29,9 @@ def cut_short(schedule: pl.DataFrame, settings: Settings) -> bool:
 
 
 def unsold(last: date) -> pl.Expr:
-    """Which lines of ``sales`` are not sold by a day: those ready later, and those without a price, which are made for
-    stock. Their goods stay in the books, and so does a deposit."""
-    return (pl.col("ready") > last).fill_null(value=False) | pl.col("unit_price").is_null()
+    """Which lines of ``sales`` are not sold by a day: those ready later or never, and those without a price, which are
+    made for stock. Their goods stay in the books, and so does a deposit."""
+    return (pl.col("ready") > last).fill_null(value=True) | pl.col("unit_price").is_null()
 
 
 def progress(pieces: pl.DataFrame, schedule: pl.DataFrame, settings: Settings) -> pl.DataFrame:

@@ -81,7 +81,7 @@ def finished_goods(
         | {"more_seconds_value": kinds["seconds_value"]},
         orient="row",
     )
-    sold = sales.filter(~unsold(last), pl.col("ready").is_not_null()).select(*LINE, sold="quantity")
+    sold = sales.filter(~unsold(last)).select(*LINE, sold="quantity")
     full = pl.concat(
         [_lines(of_lines, costs_put_in, part_made, sold), pl.DataFrame(more, schema=kinds)], how="diagonal"
     )

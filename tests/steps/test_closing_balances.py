@@ -41,6 +41,19 @@ def test_everything_that_is_there_is_carried_over() -> None:
     ]
 
 
+def test_a_deposit_on_what_has_no_day_is_held() -> None:
+    """`sales` may come from elsewhere, here with no day on which the cups are ready."""
+    job = job_of(day(3), orders=[CUP | {"customer": "Mill", "deposit": Decimal(25)}])
+    given = {"schedule": scheduled()}
+    sales = work_out(("sales",), job, problems_sheet(()), given).results["sales"]
+    given["sales"] = sales.with_columns(ready=pl.lit(None, pl.Date))
+    found = work_out(("closing_balances", "finished_goods"), job, problems_sheet(()), given).results
+    held = found["closing_balances"].filter(what="deposits held").select("item", "order", "value")
+    assert held.rows() == [("Mill", "A", Decimal(25))]
+    # All ten are made by the third evening, and on the shelf.
+    assert found["finished_goods"].select("made", "sold", "closing").rows() == [(10, 0, 10)]
+
+
 def test_the_count_leaves_blank_what_is_filled_in_by_hand() -> None:
     # 19.00 / 6 = 3.166667. A deposit cannot be counted.
     found = closed()["stock_count"]
