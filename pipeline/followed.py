@@ -19,7 +19,8 @@ def followed(job: Job, schedule: pl.DataFrame) -> Job:
 
     A load that it has put in before that day and unloads on it or later is in its kiln. As ``in_progress`` tells its
     pieces either as in the kiln, which stays as it is, or as what they were before the firing, as many of the line's
-    (or of any line) that stand there are taken to be in it. Both that and what is missing is told in ``readings``.
+    (or of any line) that stand there are taken to be in it, those that have stood there for longest. Both that and what
+    is missing is told in ``readings``.
     """
     start = job.settings.start
     route = {
@@ -37,7 +38,7 @@ def followed(job: Job, schedule: pl.DataFrame) -> Job:
         own = [row for row in standing if row["form"] == form and row["order"] in (None, order)]
         own = [row for row in own if row["glaze"] in (None, glaze)]
         said = sum(row["pieces"] for row in own if row["stage_done"] == stage and row["date"] >= start)
-        waiting = [row for row in own if row["stage_done"] == before]
+        waiting = sorted((row for row in own if row["stage_done"] == before), key=lambda row: row["date"])
         inside = {"order": order, "form": form, "glaze": glaze, "stage_done": stage, "date": out, "kiln": kiln}
         left = max(0, pieces - said)
         for row in waiting:

@@ -121,6 +121,18 @@ def test_the_plan_followed_has_ten_in_the_kiln() -> None:
     assert again.readings.rows()[-1][:2] == ("in `kiln` until 2027-03-03: cup of A", "10 pieces")
 
 
+def test_those_that_have_stood_for_longest_are_in_it() -> None:
+    """Ten were thrown on the 26th of February and ten on the 27th, counted in that order or the other: those of the
+    26th were the first to go into the kiln."""
+    begun, schedule = plan_of_twenty()
+    later = WAITING | {"date": dt.date(2027, 2, 27)}
+    for standing in ((WAITING, later), (later, WAITING)):
+        again = on_the_second(begun, schedule, *standing)
+        assert sorted(again.in_progress.select("stage_done", "pieces", "date").rows()) == [
+            ("bisque", 10, march(3)), ("throw", 10, dt.date(2027, 2, 27)),
+        ]  # fmt: skip
+
+
 def test_what_is_told_as_in_the_kiln_stays_so() -> None:
     """Ten are told to be in the kiln, ten as thrown."""
     begun, schedule = plan_of_twenty()
