@@ -50,7 +50,8 @@ class Chain:
     """Finds days for a chain of stages, and books them; ``tries`` counts the lots it was asked for.
 
     Unless ``strict``, pieces that may wait long for a kiln are not settled with it. Days ``kept`` (by line and place of
-    the stage) are tried before others.
+    the stage, with the pieces that each is kept for) are tried before others; if ``as_kept``, they have no more pieces
+    than that, the first that has room is taken, and others only if none has.
     """
 
     shop: Shop
@@ -60,6 +61,7 @@ class Chain:
     placed: list[Placement] = field(default_factory=list)
     tries: int = 0
     kept: Mapping[tuple[int, int], Mapping[int, int]] = field(default_factory=dict)
+    as_kept: bool = False
     _reached: dict[tuple[int, int, int, int], tuple[int, Path] | None] = field(default_factory=dict)
 
     def begin(self, lot: Lot, day: int, last: int, least: int) -> tuple[int, Lot | None]:
@@ -136,13 +138,17 @@ class Chain:
         if low == high:
             return last, [(place, day)]
         days: Iterable[int] = range(opens, (opens + LONGEST_ON_BATS if closes is None else closes) + 1)
-        if kept := self.kept.get((flow.line, place + 1)):
+        kept = self.kept.get((flow.line, place + 1), {})
+        if kept:
             days = sorted(days, key=lambda later: later not in kept)
         for later in days:
+            if best and self.as_kept and kept:
+                break
             # A later day takes the bats for longer, so it cannot do better than the bats free until then.
             if best and stop.bat == "on" and first + self.ledger.bats_free(flow.bat, day, later) <= best[0]:
                 break
-            found = self._reach(flow, place + 1, later, low, high)
+            most = min(high, low + kept[later]) if self.as_kept and later in kept else high
+            found = self._reach(flow, place + 1, later, low, most)
             if found is None:
                 continue
             reached = min(last, flow.back(place, found[0]))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from pipeline.scheduling.chain import Chain, Lot
@@ -103,15 +102,19 @@ class Dispatch:
     def _settle_standing(self) -> None:
         """Pieces in progress whose window closes, or that tie up bats, come before anything else is begun."""
         lots = [lot for flow in self.shop.flows for lot in _to_begin(flow, self.shop.last_day(flow))]
-        urgent = [lot for lot in lots if lot.flow.standing is not None and self._pressing(lot)]
-        urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
-        for lot in urgent:
-            for day, most in self._days_to_settle(lot, lot.ready + HOPELESS):
-                if lot.first < lot.last and self._may_begin(lot, day):
-                    self._begin(lot, day, 1, most)
+        self._settle([lot for lot in lots if lot.flow.standing is not None and self._pressing(lot)])
         for lot in lots:
             if lot.first < lot.last:
                 self._wait(lot)
+
+    def _settle(self, urgent: list[Lot]) -> None:
+        """Begins such pieces on the first days on which they may go on, those whose window closes first in front."""
+        urgent.sort(key=lambda lot: (lot.flow.latest is None, lot.flow.latest or 0, lot.flow.turn))
+        for lot in urgent:
+            end = lot.ready + HOPELESS if lot.latest is None else lot.latest + 1
+            for day in range(lot.ready, end):
+                if lot.first < lot.last and self._may_begin(lot, day):
+                    self._begin(lot, day, 1)
 
     def _wait(self, lot: Lot) -> None:
         for part in lot.as_supplied():
@@ -126,10 +129,6 @@ class Dispatch:
         if lot.flow.latest is None:
             return False
         return lot.latest is None or self.policy.strict or not lot.flow.may_wait_for_kiln(lot.latest)
-
-    def _days_to_settle(self, lot: Lot, end: int) -> Iterator[tuple[int, int]]:
-        """The days on which pieces in progress may go on, in the order to be tried, and how many on each at most."""
-        return ((day, PLENTY) for day in range(lot.ready, end if lot.latest is None else lot.latest + 1))
 
     def _free(self, lot: Lot, day: int) -> int:
         """How many pieces of a lot may be begun on a day."""

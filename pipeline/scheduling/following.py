@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Set
 
 from pipeline.scheduling.chain import Lot
 from pipeline.scheduling.dispatch import Dispatch
+from pipeline.scheduling.kilns import Placement
 from pipeline.scheduling.last_plan import Where
 from pipeline.scheduling.policy import Policy
 from pipeline.scheduling.shop import PLENTY, Shop
-from pipeline.scheduling.waiting import Queue
+from pipeline.scheduling.waiting import Entry, Queue
 
 
 class Following(Dispatch):
@@ -21,16 +22,25 @@ class Following(Dispatch):
 
     def __init__(self, shop: Shop, policy: Policy) -> None:
         super().__init__(shop, policy)
+        # Pieces that the last plan has for each day and that are not yet placed on it, by line and stage; and of these
+        # what goes into each load.
         self.kept = shop.last.days()
+        self.loads = {
+            day: [(firing, kiln, dict(inside)) for firing, kiln, inside in loads.values()]
+            for day, loads in shop.last.loads.items()
+        }
         self.chain.kept = self.kept
         self.until = shop.last.last
-        # Pieces that the last plan has for days after today, and pieces still to be placed, by line and stage.
+        # Those for days after today, and pieces still to be placed, by line and stage.
         self.later = {where: sum(days.values()) for where, days in self.kept.items()}
         self.rest: dict[Where, int] = {}
         for flow in shop.flows:
             for place in range(flow.first, len(flow.route)):
                 where = (flow.line, place)
                 self.rest[where] = self.rest.get(where, 0) + flow.totals[place]
+        self.days = sorted({*shop.last.work, *shop.last.loads}, reverse=True)
+        self.today = 0
+        self.on_today: Set[Where] = frozenset()
         self.as_kept = False
 
     def _free(self, lot: Lot, day: int) -> int:
@@ -43,60 +53,91 @@ class Following(Dispatch):
         placed = len(self.chain.placed)
         begun = super()._begin(lot, day, least, most)
         for settled in self.chain.placed[placed:] if begun > 0 else ():
-            self.rest[settled.flow.line, settled.place] -= settled.pieces
+            self._off_the_plan(settled)
         return begun
 
-    def _days_to_settle(self, lot: Lot, end: int) -> Iterator[tuple[int, int]]:
-        kept = self.kept.get((lot.flow.line, lot.place), {})
-        yield from ((day, pieces) for day, pieces in kept.items() if lot.ready <= day < end)
-        yield from super()._days_to_settle(lot, end)
+    def _off_the_plan(self, settled: Placement) -> None:
+        """Takes what was placed off what is still to be placed, and off what the last plan has for its day."""
+        where = (settled.flow.line, settled.place)
+        self.rest[where] -= settled.pieces
+        days = self.kept.get(where, {})
+        some = min(settled.pieces, days.get(settled.day, 0))
+        if not some:
+            return
+        days[settled.day] -= some
+        if not days[settled.day]:
+            del days[settled.day]
+        if settled.day > self.today:
+            self.later[where] -= some
+        if settled.load is not None:
+            at = (settled.load.firing.firing, settled.load.firing.kiln)
+            for *load, inside in self.loads.get(settled.day, ()):
+                if tuple(load) == at:
+                    inside[where] = max(0, inside.get(where, 0) - some)
 
-    def _settle_standing(self) -> None:
-        self.as_kept = True
-        super()._settle_standing()
+    def _settle(self, urgent: list[Lot]) -> None:
+        """First on the days of the last plan: of a line, what has gone furthest goes on first, as it did then."""
+        self.as_kept = self.chain.as_kept = True
+        for lot in sorted(urgent, key=lambda lot: (-lot.place, *_by_window(lot))):
+            for day in [day for day in self.kept.get((lot.flow.line, lot.place), {}) if day >= lot.ready]:
+                begun = 1
+                while begun > 0 and lot.first < lot.last and self._kept_on(day, lot) and self._may_begin(lot, day):
+                    begun = self._begin(lot, day, 1, self._kept_on(day, lot))
+        self.chain.as_kept = False
+        super()._settle(urgent)
         self.as_kept = False
 
     def _work_day(self, day: int, *, stalled: bool) -> None:
-        last = self.shop.last
-        self.work_today = dict(last.work.get(day, {}))
-        self.loads_today = [(firing, kiln, dict(inside)) for firing, kiln, inside in last.loads.get(day, {}).values()]
-        for pieces in (self.work_today, *(inside for _, _, inside in self.loads_today)):
-            for where, number in pieces.items():
-                self.later[where] -= number
+        self.today = day
+        # What the last plan has for a day that has come is no longer for later: if nobody works on that day any more,
+        # it is fitted in like what is behind the plan.
+        while self.days and self.days[-1] <= day:
+            come = self.days.pop()
+            for where in self.shop.last.on(come):
+                self.later[where] -= self.kept[where].get(come, 0)
+        self.on_today = self.shop.last.on(day)
         super()._work_day(day, stalled=stalled)
 
     def _round(self, day: int, *, stalled: bool) -> bool:
         self.waiting.arrive(day)
-        self.as_kept = True
+        self.as_kept = self.chain.as_kept = True
         moved = self._keep_loads(day)
         self.waiting.arrive(day)
         moved = self._keep_work(day) or moved
-        self.as_kept = False
+        self.as_kept = self.chain.as_kept = False
         # What was just worked may have its kiln waiting: only when nothing more is kept to is the rest fitted in.
         return moved or super()._round(day, stalled=stalled)
 
+    def _kept_on(self, day: int, lot: Lot) -> int:
+        """How many pieces at a lot's next stage the last plan still has for a day."""
+        return self.kept.get((lot.flow.line, lot.place), {}).get(day, 0)
+
     def _keep_work(self, day: int) -> bool:
         moved = False
-        for queue in self.waiting.work.values():
-            looked_at = list(queue)
-            for _, _, lot in looked_at:
-                where = (lot.flow.line, lot.place)
-                most = self.work_today.get(where, 0)
-                if most and self._may_begin(lot, day):
-                    begun = max(0, self._begin(lot, day, 1, most))
-                    self.work_today[where] = most - begun
-                    moved = moved or begun > 0
-            self.waiting.tidy(looked_at)
+        looked_at = [
+            entry
+            for queue in self.waiting.work.values()
+            for entry in queue
+            if (entry[2].flow.line, entry[2].place) in self.on_today
+        ]
+        # In the same order as in any other run, so that the same hands have time for it.
+        looked_at.sort(key=_in_turn)
+        for _, _, lot in looked_at:
+            most = self._kept_on(day, lot)
+            if most and self._may_begin(lot, day):
+                moved = self._begin(lot, day, 1, most) > 0 or moved
+        self.waiting.tidy(looked_at)
         return moved
 
     def _keep_loads(self, day: int) -> bool:
         moved = False
-        for firing_name, kiln, inside in self.loads_today:
+        for firing_name, kiln, inside in self.loads.get(day, ()):
             lots = [
                 entry
                 for entry in self.waiting.fire.get(firing_name, [])
                 if inside.get((entry[2].flow.line, entry[2].place)) and self._may_begin(entry[2], day)
             ]
+            lots.sort(key=_in_turn)
             if lots:
                 moved = self._keep_load(firing_name, kiln, inside, lots, day) or moved
                 self.waiting.tidy(lots)
@@ -116,11 +157,20 @@ class Following(Dispatch):
             return False
         moved = False
         for _, _, lot in lots:
-            where = (lot.flow.line, lot.place)
-            most = min(inside[where], self.kilns.fits(load, lot.flow, lot.flow.route[lot.place]))
-            begun = self._into(load, lot, day, most)
-            inside[where] -= begun
-            moved = moved or begun > 0
+            kept = min(inside[lot.flow.line, lot.place], self._kept_on(day, lot))
+            most = min(kept, self.kilns.fits(load, lot.flow, lot.flow.route[lot.place]))
+            moved = self._into(load, lot, day, most) > 0 or moved
         if not moved:
             self.ledger.undo(mark)
         return moved
+
+
+def _by_window(lot: Lot) -> tuple[bool, int, int]:
+    """What puts a lot before others of its line at a stage: its window closes first, or it has waited for longest."""
+    return lot.latest is None, lot.latest or 0, lot.ready
+
+
+def _in_turn(entry: Entry) -> tuple[tuple[int, ...], tuple[bool, int, int], int]:
+    """The lots in their turn, but those of one line as ``_by_window`` has it."""
+    key, count, lot = entry
+    return key[:3], _by_window(lot), count

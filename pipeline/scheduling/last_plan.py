@@ -27,6 +27,11 @@ class LastPlan:
         """Its last day; 0 if nothing is left of it."""
         return max([*self.work, *self.loads], default=0)
 
+    def on(self, day: int) -> set[Where]:
+        """Where it has pieces on a day."""
+        loads = (inside for _, _, inside in self.loads.get(day, {}).values())
+        return {*self.work.get(day, {}), *(where for inside in loads for where in inside)}
+
     def without(self, line: int) -> LastPlan:
         """The same without a line."""
 
