@@ -14,10 +14,11 @@ import polars as pl
 from pipeline.calendar import closed_ordinals
 from pipeline.job import Job
 from pipeline.writing.book.cells import Area, Cell, Cells, Look, Paint, Plain, Print, Tab
+from pipeline.writing.book.fit import LINE_HEIGHT
 from pipeline.writing.book.grid import NOTE, Grid, letter
 from pipeline.writing.book.hours import days_between
 from pipeline.writing.book.stages import letters, mark, stages_in_order
-from pipeline.writing.book.tables import LINE_HEIGHT, NOTHING
+from pipeline.writing.book.tables import NOTHING
 
 LABELS = ("order", "form", "glaze", "batch", "pieces")
 """What stands before the dates in a row."""

@@ -5,17 +5,12 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
-from decimal import Decimal
 from functools import cache
 
 from pipeline.writing.book.cells import Area, Block, Cell, Cells, Chart, Look, Paint, Plain, Print, Tab, cells_of
 
 TITLE = Look("text", "title")
 NOTE = Look("text", "note")
-
-MONEY_WIDTH = 10.5
-"""Characters of a column of money, so that a larger price typed over a small one is still seen."""
 
 NOTE_WIDTH = 110
 """Characters in a line of explanation, so that it stays on the printed page."""
@@ -133,23 +128,3 @@ class Grid:
             print=printed or Print(repeat_rows=(heading, heading) if heading > 0 else None),
             typed=typed,
         )
-
-
-def shown_width(value: object, look: Look, minor_digits: int) -> float:
-    """Characters that a value takes in its format, a little room included."""
-    match value:
-        case None:
-            return 0
-        case date():
-            return 12.5
-        case str():
-            return max(map(len, value.split("\n"))) * 1.05 + 1
-        case int() | float() | Decimal() if look.kind in ("amount", "price", "rate"):
-            digits = minor_digits if look.kind == "amount" else minor_digits + 3
-            return max(len(f"{value:,.{digits}f}") + 2.0, MONEY_WIDTH)
-        case int():
-            return len(f"{value:,}") + 1.5
-        case float() if look.kind == "quantity":
-            return len(f"{value:,.6f}") + 1.5
-        case _:
-            return len(f"{value:,.2f}") + 2.5

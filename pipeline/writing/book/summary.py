@@ -10,10 +10,11 @@ import polars as pl
 
 from pipeline.job import Job
 from pipeline.writing.book.cells import ROW, Cells, Kind, Look, Plain, Print, Shown, Tab, live
+from pipeline.writing.book.fit import LINE_HEIGHT, row_heights
 from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
 from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
 from pipeline.writing.book.prices import TAX_RATE
-from pipeline.writing.book.tables import LINE_HEIGHT, Table, row_heights, with_line
+from pipeline.writing.book.tables import Table, with_line
 
 WIDEST = 34.0
 """Characters of a column in which texts run over several lines."""

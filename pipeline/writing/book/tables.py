@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from math import ceil, fsum
 from typing import Any, Literal, cast
 
 import polars as pl
 
 from pipeline.writing.book.cells import ROW, Area, Cell, Cells, Kind, Look, Paint, Plain, Print, Shown, Tab, live
-from pipeline.writing.book.grid import Grid, Place, letter, shown_width
+from pipeline.writing.book.fit import FILLED, LINE_HEIGHT, extremes, lines_of, row_heights, shown_width
+from pipeline.writing.book.grid import Grid, Place, letter
 from pipeline.writing.csvs import decimals
 from pipeline.writing.shown import shown, shown_columns
 from schemas.settings import Settings
@@ -27,17 +26,8 @@ WIDEST_TEXT = 44.0
 LONG_WORDS = 56.0
 """The same of a column that says in a few words what a row is: most rows then stay one line high."""
 
-FILLED = 0.9
-"""The part of a line that words surely fit in, as letters differ in width."""
-
 FILTER_MARK = 3.0
 """Room in a heading for the mark of the filter."""
-
-MOST_LINES = 25
-"""Lines of the tallest row: no spreadsheet has rows much higher."""
-
-LINE_HEIGHT = 14.0
-"""Points of a line of a heading."""
 
 NOTHING = "nothing to show"
 """What stands in place of an empty table."""
@@ -56,10 +46,6 @@ INPUTS = (
     "them follows."
 )
 """What a tab with inputs says of them."""
-
-
-MANY = 256
-"""From so many texts on, it is quicker to look for the longest by column than to look at each."""
 
 
 def formula_of(column: str) -> str:
@@ -166,7 +152,7 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     heading_row = _headings(grid, head)
     first = grid.next_row
     values = [frame[column.name] for column in head]
-    shown = [_extremes(cells) for cells in values]
+    shown = [extremes(cells) for cells in values]
     looks = [_look(column, cells) for column, cells in zip(head, shown, strict=True)]
     columns = {
         at: Cells(cells, look, _formulas(column, frame, letters, first))
@@ -182,7 +168,7 @@ def add_table(grid: Grid, head: Sequence[Head], frame: pl.DataFrame, settings: S
     sums = _totals(grid, head, place, frame) if frame.height else {}
     for at, (column, look) in enumerate(zip(head, looks, strict=True)):
         grid.widen(at, _width(column, look, {*shown[at], sums.get(column.name)}, settings))
-    lines = (_lines_of(column.heading, int(grid.widths[at] - 1)) for at, column in enumerate(head))
+    lines = (lines_of(column.heading, int(grid.widths[at] - 1)) for at, column in enumerate(head))
     grid.heights[heading_row] = LINE_HEIGHT * max(2, *lines) + 2
     area = Area(heading_row, 0, last, len(head) - 1)
     return Table(place, area, sums, grid.next_row - 1 if sums else None, not frame.height)
@@ -252,19 +238,6 @@ def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}." if words else ""
 
 
-def _extremes(cells: pl.Series) -> set[Any]:
-    """The cells among which is the widest: of numbers the least and the greatest; of texts each once, or of very many
-    the longest of one line and those of several."""
-    if cells.dtype != pl.String:
-        return {cells.min(), cells.max()}
-    if len(cells) < MANY:
-        return set(cells.to_list())
-    has_lines = cells.str.contains("\n", literal=True)
-    single = cells.filter(~has_lines)
-    longest = single.str.len_chars().arg_max()
-    return {None if longest is None else single[longest], *cells.filter(has_lines).to_list()}
-
-
 def _look(column: Head, shown: Iterable[Any]) -> Look:
     if column.kind == "text" and max((len(text) for text in shown if text), default=0) > column.widest * FILLED:
         return Look("wrap")
@@ -285,35 +258,6 @@ def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], fir
     if any(ABOVE in formula for formula in made.values()):
         return [made[formula].replace(ABOVE, str(above)) for above, formula in enumerate(own, first)]
     return [made[formula] for formula in own]
-
-
-def row_heights(first: int, frame: pl.DataFrame, wrapped: Mapping[str, float]) -> dict[int, float]:
-    """Points of rows from ``first`` on with texts that run over several lines: their columns and the letters of a line.
-
-    Not every spreadsheet finds that out itself.
-    """
-    lines = [_lines(frame[name].to_list(), int(widest * FILLED)) for name, widest in wrapped.items()]
-    tallest = (min(max(row), MOST_LINES) for row in zip(*lines, strict=True))
-    return {at: LINE_HEIGHT * tall + 2 for at, tall in enumerate(tallest, first)}
-
-
-def _lines(cells: Sequence[str | None], letters: int) -> list[int]:
-    """Lines that each text takes of so many letters."""
-    return [_lines_of(text, letters) if text and len(text) > letters else 1 for text in cells]
-
-
-@cache
-def _lines_of(text: str, letters: int) -> int:
-    """Lines of so many letters that a text takes, as the library breaks it: it takes ten times as long, and is asked
-    where more can be done than to break at a blank."""
-    words = text.split()
-    if "-" in text or " ".join(words) != text or max(map(len, words), default=0) > letters:
-        return len(textwrap.wrap(text, letters, break_on_hyphens="-" in text))
-    lines, begin = 1, 0
-    while len(text) - begin > letters:
-        begin = text.rindex(" ", begin, begin + letters + 1) + 1
-        lines += 1
-    return lines
 
 
 def _headings(grid: Grid, head: Sequence[Head]) -> int:
