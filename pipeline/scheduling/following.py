@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections import Counter
+from collections.abc import Mapping, Set
 
 from pipeline.scheduling.chain import Lot
 from pipeline.scheduling.dispatch import Dispatch
@@ -121,7 +122,7 @@ class Following(Dispatch):
             if (entry[2].flow.line, entry[2].place) in self.on_today
         ]
         # In the same order as in any other run, so that the same hands have time for it.
-        looked_at.sort(key=_in_turn)
+        looked_at = _in_turn(looked_at, {where: self.kept[where].get(day, 0) for where in self.on_today})
         for _, _, lot in looked_at:
             most = self._kept_on(day, lot)
             if most and self._may_begin(lot, day):
@@ -137,7 +138,7 @@ class Following(Dispatch):
                 for entry in self.waiting.fire.get(firing_name, [])
                 if inside.get((entry[2].flow.line, entry[2].place)) and self._may_begin(entry[2], day)
             ]
-            lots.sort(key=_in_turn)
+            lots = _in_turn(lots, inside)
             if lots:
                 moved = self._keep_load(firing_name, kiln, inside, lots, day) or moved
                 self.waiting.tidy(lots)
@@ -170,7 +171,15 @@ def _by_window(lot: Lot) -> tuple[bool, int, int]:
     return lot.latest is None, lot.latest or 0, lot.ready
 
 
-def _in_turn(entry: Entry) -> tuple[tuple[int, ...], tuple[bool, int, int], int]:
-    """The lots in their turn, but those of one line as ``_by_window`` has it."""
-    key, count, lot = entry
-    return key[:3], _by_window(lot), count
+def _in_turn(entries: Queue, kept: Mapping[Where, int]) -> Queue:
+    """Lots in their turn; those of a line of which more wait than are ``kept`` to as ``_by_window`` has it."""
+    waiting: Counter[Where] = Counter()
+    for _, _, lot in entries:
+        waiting[lot.flow.line, lot.place] += lot.last - lot.first
+
+    def turn(entry: Entry) -> tuple[tuple[int, ...], tuple[int, ...], int]:
+        key, count, lot = entry
+        where = lot.flow.line, lot.place
+        return key[:3], _by_window(lot) if waiting[where] > kept[where] else key[3:], count
+
+    return sorted(entries, key=turn)
