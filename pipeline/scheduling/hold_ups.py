@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from pipeline.calendar import HUNDREDTHS, Calendar, Shift, Worker
 from pipeline.scheduling.search import stages_left
 from pipeline.scheduling.shop import Firing, Flow, Shop, Stop
-from pipeline.scheduling.trials import Trials
+from pipeline.scheduling.trials import Trial, Trials, Tried, long, quick
 
 WHOLE_DAY = 24 * 60 * HUNDREDTHS
 
@@ -25,7 +25,7 @@ CLAY, MATERIALS = "clay", "materials"
 """What may hold up; a kiln is followed by its name."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Relief:
     """The shop without one thing that may hold up; ``words`` say what it is ("the plan was made again with ...")."""
 
@@ -42,48 +42,69 @@ class HoldUp:
     mended: set[str] = field(default_factory=set)
 
 
-def hold_ups(shop: Shop, late: Mapping[int, int]) -> dict[int, HoldUp]:
+def hold_ups(shop: Shop, late: Mapping[int, int], made: list[Trial] | None = None) -> dict[int, HoldUp]:
     """For each late line (its place in the orders, and the days it is late) what holds it up.
 
     What is named is what, taken away alone, would bring the line forward most; the plan made without it says by how
-    much. If nothing alone helps, all is taken away at once: what is left then is drying, waiting and firing.
+    much. If nothing alone helps, all is taken away at once: what is left then is drying, waiting and firing. In a small
+    shop that is looked into first, as it is soon known: where even that does not help, nothing alone does.
 
-    All these plans together take no more work than ``MOST_WORK``, each an equal part of it. What is told of a plan that
-    was searched for less long is true of that plan; that nothing helps cannot be known so, and is not told. Where not
-    even one of them can be made, the shops without these things are not made up, either.
+    All these plans together take no more work than ``MOST_WORK``, each an equal part of it; they are added to those
+    ``made``, if somebody else has use for them. What is told of a plan that was searched for less long is true of that
+    plan; that nothing helps cannot be known so, and is not told. Where not even one of them can be made, the shops
+    without these things are not made up, either.
     """
     found = {line: HoldUp() for line in late}
     if stages_left(shop) > MOST_WORK:
         return found
     reliefs = list(_reliefs(shop))
-    trials, part = Trials(MOST_WORK), MOST_WORK // (len(reliefs) + 1)
-    best = dict(late)
-    sure = True
-    for relief in reliefs:
-        tried = trials.late(relief.shop, part)
-        if tried is None:
-            sure = False
-            continue
-        sure = sure and tried.whole
-        for line in late:
-            then = tried.days.get(line, late[line])
+    trials = Trials(MOST_WORK, made=[] if made is None else made)
+    part = MOST_WORK // (len(reliefs) + 1)
+    free = trials.late(_all_eased(shop), part) if quick(shop) <= part else None
+    alone = {line for line in late if free is not None and free.whole and free.days.get(line, 0) >= late[line]}
+    held = {line: days for line, days in late.items() if line not in alone}
+    tried = _without_each(reliefs, held, trials, part) if held else {}
+    unhelped = set(alone)
+    for line, days in held.items():
+        best = days
+        for relief, without in tried.items():
+            then = without.days.get(line, days)
             if then <= 0:
                 found[line].mended.add(relief.what)
-            if then < best[line]:
-                best[line] = then
+            if then < best:
+                best = then
                 found[line].words = f"{relief.words}: then {_late_words(then)}"
-    unhelped = [line for line in late if best[line] == late[line]]
-    if unhelped and sure:
-        free = shop
-        for ease in ALL_EASED:
-            free = ease(free)
-        tried = trials.late(free, part)
-        for line in unhelped if tried is not None else ():
-            assert tried is not None
-            then = tried.days.get(line, 0)
-            alone = "several things together" if then < late[line] else "drying, waiting and firing alone"
-            found[line].words = f"{alone}: with nothing else in its way {_late_words(then)}"
+        if best == days and len(tried) == len(reliefs) and all(without.whole for without in tried.values()):
+            unhelped.add(line)
+    if unhelped and free is None:
+        free = trials.late(_all_eased(shop), part)
+    for line in unhelped if free is not None else ():
+        assert free is not None
+        then = free.days.get(line, 0)
+        what = "several things together" if then < late[line] else "drying, waiting and firing alone"
+        found[line].words = f"{what}: with nothing else in its way {_late_words(then)}"
     return found
+
+
+def _without_each(reliefs: Sequence[Relief], late: Mapping[int, int], trials: Trials, part: int) -> dict[Relief, Tried]:
+    """Who would be late without each of the things, as far as there is work left for them.
+
+    Each is tried quickly; and at length what nearly has a line in time; and to the end what helps a line most but does
+    not have it in time, or all of them, if none seems to help a line.
+    """
+    tried = {relief: trials.late(relief.shop, min(part, quick(relief.shop))) for relief in reliefs}
+    known = {relief: without for relief, without in tried.items() if without is not None}
+    best = {line: min([days, *(one.days.get(line, days) for one in known.values())]) for line, days in late.items()}
+    wanted: dict[Relief, int] = {}
+    for relief, without in known.items():
+        for line, days in late.items():
+            if best[line] == days or 0 < best[line] == without.days.get(line, days):
+                wanted[relief] = part
+            elif without.nearly(line, days):
+                wanted[relief] = max(wanted.get(relief, 0), min(part, long(relief.shop)))
+    for relief, work in wanted.items():
+        known[relief] = trials.late(relief.shop, work) or known[relief]
+    return known
 
 
 def _late_words(days: int) -> str:
@@ -133,8 +154,13 @@ def _more_hours(shop: Shop) -> Shop:
 
 
 def _second_kiln(shop: Shop, kiln: str) -> Shop:
-    second = tuple(replace(firing, kiln=f"second {kiln}") for firing in shop.firings if firing.kiln == kiln)
-    return replace(shop, firings=shop.firings + second)
+    """The shop with a kiln more, as that of the job with it would be."""
+    firings: list[Firing] = []
+    for firing in shop.firings:
+        firings.append(firing)
+        if firing.kiln == kiln:
+            firings.append(replace(firing, kiln=f"second {kiln}"))
+    return replace(shop, firings=tuple(firings))
 
 
 def _second_kilns(shop: Shop) -> Shop:
@@ -168,6 +194,13 @@ def _materials_in_hand(shop: Shop) -> Shop:
 
 def _flows(shop: Shop, change: Callable[[Flow], Flow]) -> Shop:
     return replace(shop, flows=tuple(change(flow) for flow in shop.flows))
+
+
+def _all_eased(shop: Shop) -> Shop:
+    """The shop with everything taken away that may hold up."""
+    for ease in ALL_EASED:
+        shop = ease(shop)
+    return shop
 
 
 ALL_EASED = (

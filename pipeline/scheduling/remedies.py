@@ -17,9 +17,6 @@ from pipeline.scheduling.shop import Flow, Shop
 LONGEST_DAY = 12
 """Hours: nobody is told to work longer on a day. A choice of ours."""
 
-LATEST = 365
-"""Days by which a due date is moved at most."""
-
 STEP = 0.5
 """Hours by which a day is made longer."""
 
@@ -210,7 +207,7 @@ def _quicker_firings(job: Job, flow: Flow) -> Iterator[Remedy]:
         sooner = pl.when(rows).then(pl.col("days") - 1).otherwise("days").alias("days")
         yield _one_step(
             ("sooner out", firing, kiln), None, partial(replace, job, firings=job.firings.with_columns(sooner)),
-            f"`{firing}` out of `{kiln}` a day sooner ({_days(days - 1)} instead of {days})",
+            f"`{firing}` out of `{kiln}` a day sooner ({in_days(days - 1)} instead of {days})",
         )  # fmt: skip
 
 
@@ -248,7 +245,7 @@ def _clay_sooner(job: Job, flow: Flow) -> Iterator[Remedy]:
         return replace(job, clay_stock=stock, clay_prices=prices)
 
     yield Remedy(
-        (CLAY, clay), CLAY, max(waits, default=0), sooner, lambda days: f"{named} delivered {_days(days)} sooner"
+        (CLAY, clay), CLAY, max(waits, default=0), sooner, lambda days: f"{named} delivered {in_days(days)} sooner"
     )
 
 
@@ -268,7 +265,7 @@ def _materials_sooner(job: Job, form: str, glaze: str | None) -> Iterator[Remedy
 
     yield Remedy(
         (MATERIALS, named), MATERIALS, max(waits["lead_days"]), sooner,
-        lambda days: f"{named} delivered {_days(days)} sooner",
+        lambda days: f"{named} delivered {in_days(days)} sooner",
     )  # fmt: skip
 
 
@@ -313,23 +310,6 @@ def _work_on(job: Job, days: list[date], *, last: bool) -> Remedy:
     return Remedy((CLOSED, len(days), last), CLOSED, len(days), with_work, told)
 
 
-# A due date
-
-
-def due_later(job: Job, line: int) -> Remedy:
-    """A due date so many days later for the line."""
-    due = job.orders["due"][line]
-
-    def later(days: int) -> Job:
-        rows = pl.int_range(pl.len()) == line
-        moved = pl.when(rows).then(pl.lit(due + timedelta(days=days))).otherwise("due").alias("due")
-        return replace(job, orders=job.orders.with_columns(moved))
-
-    def told(days: int) -> str:
-        return f"a due date {_days(days)} later ({due + timedelta(days=days)})"
-
-    return Remedy(("due", line), None, LATEST, later, told)
-
-
-def _days(days: int) -> str:
+def in_days(days: int) -> str:
+    """So many days, in words."""
     return f"{days} day{'' if days == 1 else 's'}"

@@ -267,6 +267,11 @@ def is_small(shop: Shop) -> bool:
     return stages_left(shop) <= FEW_STAGES
 
 
+def least_work(shop: Shop) -> int:
+    """The work that a search takes at the least where lines are late and might be less so."""
+    return WORK_IF_LATE + WORK_BY_LOT if is_small(shop) else WORK_IF_LATE
+
+
 def stages_left(shop: Shop) -> int:
     """The stages that all flows have still before them; a plan tries each lot at each of its stages once at least."""
     return sum(len(flow.route) - flow.first for flow in shop.flows)

@@ -18,6 +18,7 @@ from pipeline.scheduling.hold_ups import hold_ups
 from pipeline.scheduling.latest_starts import is_planned_again, latest_starts
 from pipeline.scheduling.mends import mends
 from pipeline.scheduling.shop import Shop
+from pipeline.scheduling.trials import Trial
 from pipeline.steps.pieces import pieces as pieces_of
 from schemas.settings import CHEAPEST
 from schemas.sheet import shaped
@@ -108,9 +109,10 @@ def with_reasons(job: Job, pieces: pl.DataFrame, promised: pl.DataFrame, lines: 
     reasons, mended = dict.fromkeys(late, FINISHED_LATE), {}
     if under_way:
         shop = build_shop(job, pieces)
-        held = hold_ups(shop, under_way)
+        made: list[Trial] = []
+        held = hold_ups(shop, under_way, made)
         reasons |= {line: found.words for line, found in held.items()}
-        mended = mends(job, pieces, shop, under_way, held, _shop)
+        mended = mends(job, pieces, shop, under_way, held, _shop, made)
     return promised.with_columns(
         pl.Series(name, [found.get(line) for line in range(promised.height)], dtype=pl.String)
         for name, found in (("held_up_by", reasons), ("mended_by", mended))

@@ -29,4 +29,7 @@ class Tried(Sheet):
     days_later: int = whole("days from the one to the other", unit="days", ge=1)
     days_late: int = whole("days after the due date; blank without one", unit="days", ge=0)
     held_up_by: str = text("if late: what, taken away, would help most")
-    mended_by: str = text("if late: what alone would have it in time, the least that does; found by planning with it")
+    mended_by: str = text(
+        "if late: what alone would have it in time, the least that does, or later dates for all late lines; found by "
+        "planning with it"
+    )

@@ -29,4 +29,7 @@ class Promises(Sheet):
     )
     slack_days: int = whole("days in hand; below 0 if late; blank without a due date", unit="days")
     held_up_by: str = text("if late: what, taken away, would help most")
-    mended_by: str = text("if late: what alone would have it in time, the least that does; found by planning with it")
+    mended_by: str = text(
+        "if late: what alone would have it in time, the least that does, or later dates for all late lines; found by "
+        "planning with it"
+    )

@@ -11,10 +11,17 @@ import polars as pl
 
 from pipeline.job import Job
 
+NONE_LATE = ", and no line is late"
+"""Claimed of so much that all lines are in time with it."""
+
+EACH_LATE_LINE = ", with such a date for each late line"
+"""Claimed of due dates that are moved together."""
+
 
 def claims(words: str) -> list[str]:
     """The things named, of which each alone would do."""
-    return [claim.removeprefix("only ") for claim in words.split("; ") if claim != "more was not looked into"]
+    nothing = ("more was not looked into", "nothing alone that was tried")
+    return [claim.removeprefix("only ") for claim in words.split("; ") if claim not in nothing]
 
 
 def with_claim(job: Job, line: int, claim: str, less: int = 0) -> Job | None:
@@ -22,6 +29,7 @@ def with_claim(job: Job, line: int, claim: str, less: int = 0) -> Job | None:
 
     None if nothing would be left of it. Raises AssertionError for words that nobody could follow.
     """
+    claim = claim.removesuffix(NONE_LATE).removesuffix(EACH_LATE_LINE)
     for pattern, typed in TYPED.items():
         if found := re.fullmatch(pattern, claim):
             return typed(job, line, less, *found.groups())

@@ -9,7 +9,7 @@ import pytest
 from pipeline.job import Job
 from pipeline.scheduling import mends
 from tests.shops import Cells, shop
-from tests.steps.mended import claims, with_claim
+from tests.steps.mended import EACH_LATE_LINE, NONE_LATE, claims, with_claim
 from tests.steps.planned import EVERY_DAY, march, planned, scheduled, thrown
 from tests.steps.test_promises import assert_as_scheduled
 
@@ -24,28 +24,45 @@ def cups(quantity: int, due: int, **more: object) -> Cells:
 def mended(**sheets: list[Cells]) -> list[str]:
     """What would mend order A, and that it is true."""
     job = thrown(**sheets)
-    words = planned(job).promise("A")["mended_by"]
-    assert_true(job, 0, words)
-    return list(words.split("; "))
+    words = planned(job).results["promises"]["mended_by"].to_list()
+    assert_true(job, words)
+    return list(words[0].split("; "))
 
 
-def in_time(job: Job, line: int) -> bool:
-    """Whether a line is ready by its due date when the job is planned."""
-    order, form, glaze, due = job.orders.select("order", "form", "glaze", "due").row(line)
-    dates = scheduled(job).schedule.filter(order=order, form=form)
-    ready = dates.filter(dates["glaze"].eq_missing(glaze))["date"].max()
-    assert ready is not None
-    return bool(ready <= due)
+def in_time(job: Job) -> list[bool]:
+    """Of each line whether it is ready by its due date, if it has one, when the job is planned."""
+    schedule = scheduled(job).schedule
+    found = []
+    for order, form, glaze, due in job.orders.select("order", "form", "glaze", "due").iter_rows():
+        dates = schedule.filter(schedule["glaze"].eq_missing(glaze), order=order, form=form)["date"]
+        found.append(due is None or dates.is_empty() or dates.max() <= due)
+    return found
 
 
-def assert_true(job: Job, line: int, words: str) -> None:
-    """Each thing named has the line in time when it is typed into the sheets; a step less of it has not."""
-    for claim in claims(words):
-        with_it = with_claim(job, line, claim)
-        assert with_it is not None
-        assert in_time(with_it, line), claim
-        with_less = with_claim(job, line, claim, less=1)
-        assert with_less is None or not in_time(with_less, line), claim
+def assert_true(job: Job, told: list[str | None]) -> None:
+    """Each thing named has the line in time when it is typed into the sheets; a step less of it has not. Where it is
+    said that no line is late then, all are in time; with a step less not all are.
+    """
+    for line, words in enumerate(told):
+        for claim in claims(words or mends.NOTHING):
+            with_it, with_less = with_claim(job, line, claim), with_claim(job, line, claim, less=1)
+            if claim.endswith(EACH_LATE_LINE):
+                with_it = with_all_dates(job, told)
+            assert with_it is not None
+            lines = slice(None) if claim.endswith(NONE_LATE) else slice(line, line + 1)
+            assert all(in_time(with_it)[lines]), claim
+            assert with_less is None or not all(in_time(with_less)[lines]), claim
+
+
+def with_all_dates(job: Job, told: list[str | None]) -> Job:
+    """The job with all the later due dates that are told."""
+    for line, words in enumerate(told):
+        for claim in claims(words or mends.NOTHING):
+            if claim.endswith(EACH_LATE_LINE):
+                moved = with_claim(job, line, claim)
+                assert moved is not None
+                job = moved
+    return job
 
 
 def test_nothing_mends_what_is_in_time() -> None:
@@ -113,6 +130,17 @@ def test_more_bats() -> None:
     assert mended(**BATS)[0] == "7 more `small` bats (10 instead of 3)"
 
 
+def test_more_bats_for_two_lines() -> None:
+    """The same ten cups, five of A and five of B: ten bats, seven more, have both in time. With six more one cup of B
+    goes on later, and A is in time alone.
+    """
+    plan = planned(thrown(**BATS | {"orders": [cups(5, 4), cups(5, 4, order="B")]}))
+    told = plan.results["promises"]["mended_by"].to_list()
+    bats = "7 more `small` bats (10 instead of 3)"
+    assert [words.split("; ")[0] for words in told] == [f"{bats}, and no line is late", bats]
+    assert_true(plan.job, told)
+
+
 def test_work_on_a_closed_day() -> None:
     """Thrown on the 1st, turned the next day at the soonest, due on the 4th; closed from the 2nd to the 4th. One day of
     work is enough, and of the three the first that is looked for.
@@ -175,12 +203,23 @@ def test_only_a_later_due_date() -> None:
     assert mended(orders=[cups(5, 5)], stages=stages) == ["only a due date 3 days later (2027-03-08)"]
 
 
-def test_a_due_date_is_moved_until_it_holds() -> None:
-    """Five a day, two orders of ten due on the 1st. A goes first, as it stands first, and is ready on the 2nd. If it is
-    due then, it goes after B, which is due on the 1st still, and is ready on the 4th.
+def test_the_due_dates_of_all_late_lines_are_moved_together() -> None:
+    """Five a day, two orders of ten due on the 1st. A goes first, as it stands first, and is ready on the 2nd, B on the
+    4th; due then, both are in time. (Were A alone due on the 2nd, it would go after B, which is due on the 1st still.)
     """
     words = mended(orders=[cups(10, 1), cups(10, 1, order="B")], stages=LIMITED)
-    assert words[-1] == "a due date 3 days later (2027-03-04)"
+    assert words[-1] == "a due date 1 day later (2027-03-02), with such a date for each late line"
+
+
+def test_so_much_that_no_line_is_late() -> None:
+    """Five a day; ten of A due on the 1st and eleven of B on the 2nd. Both in time are 21 in two days, eleven a day,
+    six more than five. With ten a day A would be in time alone, and one of B left for the 3rd.
+    """
+    plan = planned(thrown(orders=[cups(10, 1), cups(11, 2, order="B")], stages=LIMITED))
+    told = plan.results["promises"]["mended_by"].to_list()
+    more = "6 more `thrown` pieces a day at `throw` (11 instead of 5)"
+    assert [words.split("; ")[0] for words in told] == [f"{more}, and no line is late", more]
+    assert_true(plan.job, told)
 
 
 def test_what_cannot_be_looked_into_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -198,7 +237,6 @@ def test_of_a_shop_at_random_each_is_true(seed: int) -> None:
     plan = planned(job)
     assert_as_scheduled(plan)
     promises = plan.results["promises"]
-    for line, (words, days_late) in enumerate(promises.select("mended_by", "days_late").iter_rows()):
+    for words, days_late in promises.select("mended_by", "days_late").iter_rows():
         assert (words is not None) == bool(days_late)
-        if words is not None and words != mends.NOTHING:
-            assert_true(job, line, words)
+    assert_true(job, promises["mended_by"].to_list())
