@@ -37,6 +37,9 @@ class Asked:
     tried: dict[tuple[object, ...], dict[int, Tried]] = field(default_factory=dict)
     cut: set[tuple[object, ...]] = field(default_factory=set)
 
+    def __post_init__(self) -> None:
+        self.stages = stages_left(self.shop)
+
     def known(self, remedy: Remedy, amount: int) -> Tried | None:
         """What was found so far, if anything was."""
         return self._known(remedy).get(amount)
@@ -116,7 +119,7 @@ class Asked:
     def _shop(self, remedy: Remedy, amount: int, trials: Trials) -> Shop:
         key = (*remedy.name, amount)
         if key not in self.shops:
-            if stages_left(self.shop) > trials.left:
+            if self.stages > trials.left:
                 raise Spent
             self.shops[key] = self.shop_of(remedy.job(amount))
         return self.shops[key]
