@@ -124,6 +124,7 @@ def _other_materials(pieces: pl.DataFrame, orders: pl.DataFrame, form_materials:
     )
 
 
+@remembered
 def glazing_stage(route: pl.DataFrame) -> pl.DataFrame:
     """The stage at which each form is glazed, as form and stage: that named `glaze`, or else the one before its last
     firing, or else its last.

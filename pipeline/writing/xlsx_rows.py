@@ -10,10 +10,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import cache, partial
+from html import escape
 from itertools import chain, groupby
 from math import isfinite
 from typing import Protocol
-from xml.sax.saxutils import escape
 
 import polars as pl
 
@@ -196,13 +196,13 @@ def _kind(live: bool, value: Shown | None) -> str:
 
 
 def _formula(formula: str) -> str:
-    return f"><f>{escape(formula).replace(ROW, OWN_ROW)}</f><v>" if formula else ""
+    return f"><f>{escape(formula, quote=False).replace(ROW, OWN_ROW)}</f><v>" if formula else ""
 
 
 def _live(value: Shown | None) -> str:
     """A formula's value: numbers in full, unlike plain ones."""
     if isinstance(value, str):
-        return f"{escape(fitting(value))}</v></c>"
+        return f"{escape(fitting(value), quote=False)}</v></c>"
     return "</v></c>" if value is None else f"{number(value)}</v></c>"
 
 

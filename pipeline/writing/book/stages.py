@@ -7,7 +7,10 @@ from itertools import combinations
 
 import polars as pl
 
+from pipeline.remembered import remembered
 
+
+@remembered
 def stages_in_order(stages: pl.DataFrame, schedule: pl.DataFrame) -> list[str]:
     """The stages that are worked, by how far through its methods each stands on average.
 

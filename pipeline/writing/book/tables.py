@@ -249,7 +249,7 @@ def _formulas(column: Head, frame: pl.DataFrame, letters: Mapping[str, str], fir
     cells = {name: f"{at}{ROW}" for name, at in letters.items()}
     cells |= {f"{name}_above": f"{at}{ABOVE}" for name, at in letters.items()}
     if column.formula == BY_ROW:
-        own = frame[formula_of(column.name)].fill_null("").to_list()
+        own = [formula or "" for formula in frame[formula_of(column.name)].to_list()]
     elif ABOVE in (formula := column.formula.format_map(cells)):
         own = [column.formula] * frame.height
     else:
