@@ -10,6 +10,7 @@ import polars as pl
 
 from pipeline.lines import in_turn
 from pipeline.losses import good_expected, line_covers, pieces_to_start
+from pipeline.remembered import remembered
 from schemas.settings import Cover
 
 
@@ -28,6 +29,7 @@ class Taken:
     good: int
 
 
+@remembered
 def share_in_progress(
     orders: pl.DataFrame, forms: pl.DataFrame, route: pl.DataFrame, in_progress: pl.DataFrame, cover: Cover
 ) -> list[Taken]:

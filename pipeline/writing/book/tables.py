@@ -9,6 +9,7 @@ from typing import Any, Literal, cast
 
 import polars as pl
 
+from pipeline.remembered import remembered
 from pipeline.writing.book.cells import ROW, Area, Cell, Cells, Kind, Look, Paint, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.fit import FILLED, LINE_HEIGHT, extremes, lines_of, row_heights, shown_width
 from pipeline.writing.book.grid import Grid, Place, letter
@@ -213,10 +214,14 @@ def with_line(frame: pl.DataFrame, orders: pl.DataFrame) -> pl.DataFrame:
 
     Formulas look lines up by it: looked up by their words, a blank glaze, a ``*`` or ``007`` would find the wrong ones.
     """
-    numbers = orders.select("order", "form", "glaze").with_row_index("line", offset=1)
     keys = ["order", "form", "glaze"]
-    joined = frame.join(numbers, on=keys, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
-    return joined.select(pl.col("line").cast(pl.Int64), pl.exclude("line"))
+    joined = frame.join(_numbered(orders), on=keys, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
+    return joined.select("line", pl.exclude("line"))
+
+
+@remembered
+def _numbered(orders: pl.DataFrame) -> pl.DataFrame:
+    return orders.select(pl.int_range(1, pl.len() + 1).alias("line"), "order", "form", "glaze")
 
 
 LINE = Head("line", "line", "plain", "The line of the order sheet, counted from 1.")
