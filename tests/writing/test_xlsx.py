@@ -319,3 +319,18 @@ def test_a_grid_widens_only() -> None:
     grid.widen(1, 5)
     grid.widen(1, 3)
     assert grid.tab().widths == (0.0, 5)
+
+
+def test_cautions_are_printed_whole_where_nothing_is_late() -> None:
+    """The page then ends with the third column of figures: 34, 22 and 18 wide. Letters of a line are narrower than
+    digits, in which columns are measured: seven lines of text fill the room of six and no more.
+    """
+    results = example.results()
+    in_time = results["promises"].with_columns(days_late=pl.lit(0, pl.Int64), slack_days=pl.lit(0, pl.Int64))
+    drawn = openpyxl.load_workbook(BytesIO(draw(book(example.job(), {**results, "promises": in_time}))))
+    sheet = drawn["summary"]
+    assert sheet.print_area.startswith("'summary'!$A$1:$C$")
+    first = next(cell.row for (cell,) in sheet.iter_rows(max_col=1) if cell.value == "Cautions")
+    lines = [str(cell.value) for (cell,) in sheet.iter_rows(min_row=first + 1, max_col=1)]
+    assert len(lines) > 6
+    assert max(map(len, lines)) <= (34 + 22 + 18) * 7 / 6

@@ -11,7 +11,7 @@ import polars as pl
 from pipeline.job import Job
 from pipeline.writing.book.cells import ROW, Cells, Kind, Look, Plain, Print, Shown, Tab, live
 from pipeline.writing.book.fit import LINE_HEIGHT, row_heights
-from pipeline.writing.book.grid import NOTE, NOTE_WIDTH, Grid, letter
+from pipeline.writing.book.grid import NOTE, Grid, letter
 from pipeline.writing.book.money import OVERHEAD_RATE, WANTED_RATE
 from pipeline.writing.book.prices import TAX_RATE
 from pipeline.writing.book.tables import Table, with_line
@@ -20,6 +20,9 @@ WIDEST = 34.0
 """Characters of a column in which texts run over several lines."""
 
 WIDTHS = (34.0, 22.0, 18.0, 16.0, 13.0, 13.0, 11.0, WIDEST, WIDEST)
+
+CAUTION_WIDTH = 84
+"""Characters in a line of caution: where nothing is late the page ends with the third column, and cuts off the rest."""
 
 LATE: dict[str, Kind] = {
     "order": "text",
@@ -90,7 +93,7 @@ def summary_tab(
     grid.add()
     grid.add(Plain("Cautions", Look("text", "strong")))
     for caution in CAUTIONS:
-        for line in textwrap.wrap(f"- {caution}", NOTE_WIDTH, subsequent_indent="  ", break_on_hyphens=False):
+        for line in textwrap.wrap(f"- {caution}", CAUTION_WIDTH, subsequent_indent="  ", break_on_hyphens=False):
             grid.add(Plain(line, NOTE))
     for at, width in enumerate(WIDTHS):
         grid.widen(at, width)
