@@ -10,7 +10,10 @@ import polars as pl
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
-HUNDREDTHS = 100
+MINUTE_DIGITS = 2
+"""Decimal places of minutes."""
+
+HUNDREDTHS: int = 10**MINUTE_DIGITS
 """Working time is counted in whole hundredths of a minute, so that sums are exact."""
 
 LONGEST_REST = 400

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import polars as pl
 
+from pipeline.in_places import in_places
 from pipeline.lines import LINE
 from pipeline.remembered import remembered
 from schemas.settings import Settings
 
-MG = 1_000_000
+KG_DIGITS = 6
+"""Decimal places of kilograms: their last is the milligram."""
+
+MG: int = 10**KG_DIGITS
 """Milligrams in a kilogram. Clay is added up in whole milligrams, so that kilograms add up exactly."""
 
 GRAM = MG // 1000
@@ -21,8 +25,8 @@ def to_mg(kilograms: pl.Expr) -> pl.Expr:
 
 
 def to_kg(milligrams: pl.Expr) -> pl.Expr:
-    """A column of milligrams as kilograms; rounded because polars' own division is out by the last binary digit."""
-    return (milligrams / MG).round(6)
+    """A column of milligrams as kilograms."""
+    return in_places(milligrams, KG_DIGITS)
 
 
 def begun_pieces(pieces: pl.DataFrame) -> pl.DataFrame:

@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 import polars as pl
 
-from pipeline.calendar import HUNDREDTHS, WEEKDAYS
+from pipeline.calendar import MINUTE_DIGITS, WEEKDAYS
+from pipeline.in_places import in_places
 from pipeline.money import share_out
 from pipeline.scheduling.kilns import Load, Placement
 from pipeline.scheduling.ledger import Share
@@ -79,7 +80,7 @@ def schedule_rows(timetable: Timetable) -> pl.DataFrame:
         "date": (day - EPOCH).cast(pl.Date),
         "weekday": pl.lit(pl.Series(WEEKDAYS)).gather((day - 1) % len(WEEKDAYS)),
         "batch": pl.lit(pl.Series(names, dtype=pl.String)).gather(pl.col("batch")),
-        "minutes": pl.col("time") / HUNDREDTHS,
+        "minutes": in_places(pl.col("time"), MINUTE_DIGITS),
     }
     merged = _merged(pl.DataFrame(list(zip(*rows, strict=True)), schema=ROW))
     in_order = merged.hstack(lines[merged["line"]]).sort(

@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.clay import line_clay, to_kg
 from pipeline.coins import MONEY, coins, money, nearest
+from pipeline.in_places import in_places
 from pipeline.lines import MILLION, known_across, with_number
 from schemas.settings import Settings
 from schemas.sheet import shaped
@@ -56,24 +57,17 @@ def earnings(
     return shaped(
         Earnings,
         costs.with_columns(
-            hours=_number("hours", 6),
-            own_hours=_number("own", HOURS_DIGITS),
+            hours=in_places(pl.col("hours"), 6),
+            own_hours=in_places(pl.col("own"), HOURS_DIGITS),
             earned_an_hour=_for_each("left_for_own_time", "own", HOURS_DIGITS, digits),
             price_needed=_price_needed(wanted, digits),
-            kiln_loads=_number("room_pct", 8),
-            clay_kg=_number("kg", 6),
+            kiln_loads=in_places(pl.col("room_pct"), 8),
+            clay_kg=in_places(pl.col("kg"), 6),
             full_cost_a_load=_for_each("full_cost", "room_pct", 8, digits),
             full_cost_a_kg=_for_each("full_cost", "kg", 6, digits),
             margin_a_load=_for_each("margin", "room_pct", 8, digits),
         ),
     )
-
-
-def _number(column: str, places: int) -> pl.Expr:
-    """A column of whole units of that decimal place as numbers; rounded because polars multiplies by the inverse, which
-    may be out by the last binary digit.
-    """
-    return pl.col(column).truediv(10**places).round(places)
 
 
 def _for_each(cost: str, number: str, places: int, digits: int) -> pl.Expr:

@@ -8,6 +8,7 @@ from fractions import Fraction
 import polars as pl
 
 from pipeline.coins import MONEY, of_coins
+from pipeline.in_places import in_places
 from pipeline.kiln_counts import kiln_counts, room
 from pipeline.lines import LINE, known_across, known_total
 from pipeline.money import product_units, share_units
@@ -73,8 +74,7 @@ def firing_costs(
         FiringCosts,
         loads.explode(*LINE, "pieces")
         .with_columns(
-            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
-            room_pct=(pl.Series(percents, dtype=pl.Int64) / 10**PERCENT_DIGITS).round(PERCENT_DIGITS),
+            room_pct=in_places(pl.lit(pl.Series(percents, dtype=pl.Int64)), PERCENT_DIGITS),
             energy=of_coins(energies, digits),
             wear=of_coins(wears, digits),
         )

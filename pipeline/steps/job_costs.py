@@ -9,6 +9,7 @@ import polars as pl
 
 from pipeline.alike import once_each
 from pipeline.coins import MONEY, coins, money, nearest
+from pipeline.in_places import in_places
 from pipeline.lines import LINE, known_across, with_line, with_number, with_total
 from pipeline.money import at_price, exact_price, product_units
 from pipeline.steps.overhead import line_overhead
@@ -78,11 +79,10 @@ def job_costs(
         JobCosts,
         earned.with_columns(
             pieces_to_start=pl.col("pieces_in") - pl.col("already_begun"),
-            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
-            seconds=(pl.col("hundredths") / 100).round(2),
+            seconds=in_places(pl.col("hundredths"), 2),
             book_cost_each=fresh.then(_each("book_cost", digits)),
             full_cost_each=fresh.then(_each("full_cost", digits)),
-            margin_pct=(per_ten_thousand / 100).round(2),
+            margin_pct=in_places(per_ten_thousand, 2),
         ),
     )
 

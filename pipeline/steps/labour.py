@@ -8,7 +8,8 @@ from fractions import Fraction
 import polars as pl
 
 from pipeline.alike import once_each
-from pipeline.calendar import HUNDREDTHS, calendar
+from pipeline.calendar import HUNDREDTHS, MINUTE_DIGITS, calendar
+from pipeline.in_places import in_places
 from pipeline.lines import LINE
 from pipeline.money import product
 from schemas.settings import Settings
@@ -61,8 +62,7 @@ def labour(
     return shaped(
         Labour,
         worked.with_columns(
-            # Rounded because polars multiplies by the inverse, which may be out by the last binary digit.
-            minutes=(pl.col("time") / HUNDREDTHS).round(2),
+            minutes=in_places(pl.col("time"), MINUTE_DIGITS),
             paid_labour=pl.when("own_time").then(nothing).otherwise(cost),
             own_labour=pl.when("own_time").then(cost).otherwise(nothing),
         ),
