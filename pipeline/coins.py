@@ -34,5 +34,4 @@ def nearest(top: pl.Expr, bottom: pl.Expr | int) -> pl.Expr:
 
 def of_coins(coins: Sequence[int | None], digits: int) -> pl.Series:
     """A column of money from so many units of the last of ``digits`` decimal places; None is blank."""
-    money: pl.Series = pl.Series(coins, dtype=pl.Int128).cast(MONEY) / 10**digits
-    return money
+    return pl.select(money(pl.lit(pl.Series(coins, dtype=pl.Int128)), digits)).to_series()

@@ -82,7 +82,7 @@ def materials_in_time(job: Job, pieces: pl.DataFrame, route: pl.DataFrame) -> Se
         material_uses(pieces, job.orders, job.forms, route, job.glazes, job.form_materials)
         .filter(pl.col("stage").is_not_null())
         .with_columns(mg=pl.col("grams") * GRAM)
-        .join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1")
+        .join(turn, on=LINE, how="left", nulls_equal=True, validate="m:1", maintain_order="left")
         .sort("turn", maintain_order=True)
     )
     batches = glaze_batches(pieces, job.forms, job.stages, job.form_minutes, job.glazes, job.glaze_buckets)
