@@ -190,6 +190,7 @@ def test_readme_names_the_setting_and_sheets_that_it_speaks_of() -> None:
     assert words <= known | {setting.name for setting in SETTINGS}
 
 
+# Windows has no bash; the same commands in PowerShell are words beside them.
 @pytest.mark.skipif(shutil.which("bash") is None, reason="README's lines of shell are for Unix")
 def test_the_lines_of_shell_that_readme_shows_do_what_it_says(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "sample_data", tmp_path / "sample_data")
